@@ -1,0 +1,1 @@
+"""Findings, doubt, comparison of choices, what to measure next."""

@@ -1,0 +1,56 @@
+"""All that is known about one choice of one study: what screens, pictures and files are made of."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from terrain_head.assessment.finding import Finding
+from terrain_head.base.measured import Measured
+from terrain_head.base.units import METRIC, UnitSystem
+from terrain_head.ground.grid import ElevationGrid
+from terrain_head.ground.ground import Ground
+from terrain_head.ground.plane import LocalPlane
+from terrain_head.leveling.elevations import Elevations
+from terrain_head.scheme.layout import Layout
+from terrain_head.scheme.parts import Taken
+from terrain_head.scheme.solution import Solution
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Answer:
+    """One choice of one study, solved and judged.
+
+    Parameters
+    ----------
+    title, choice, file
+        Title of the study, name of the choice ("main" for the study as written), file as shown.
+    units
+        How results are shown.
+    plane, elevations, grid
+        The local plane, the reduced level book, the raster; None where there is none.
+    ground, layout, solution
+        The chain itself.
+    findings
+        In order of weight.
+    taken, not_asked
+        Values taken, and questions that the data do not reach.
+    spread
+        Standard errors of results that could be computed, by the name of the result ("fall",
+        "lift", ...); a missing name means not computed.
+    """
+
+    title: str
+    choice: str
+    file: str
+    units: UnitSystem = METRIC
+    plane: LocalPlane | None
+    elevations: Elevations | None
+    grid: ElevationGrid | None
+    ground: Ground
+    layout: Layout
+    solution: Solution
+    findings: tuple[Finding, ...]
+    taken: tuple[Taken, ...]
+    not_asked: tuple[str, ...]
+    spread: Mapping[str, Measured] = field(default_factory=dict)

@@ -1,0 +1,1 @@
+"""What every layer stands on: units, measured values, citations, covariance."""

@@ -1,0 +1,71 @@
+"""Where a number was read."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+Obtained = Literal["read", "read in a copy", "from memory", "common practice, no source", "ours"]
+"""How the number came to us.
+
+``read``: in the work named. ``read in a copy``: in a transcription, scrape or reprint of it.
+``from memory``: not read. ``ours``: a convention of this project.
+"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Source:
+    """A published work (or the plain word that there is none).
+
+    Parameters
+    ----------
+    key
+        Short name, unique in the project; the anchor in docs/sources.md.
+    author
+        Author or agency.
+    title
+        Title of the work.
+    year
+        Year as printed, or "no year".
+    obtained
+        How its numbers came to us.
+    """
+
+    key: str
+    author: str
+    title: str
+    year: str
+    obtained: Obtained = "read"
+
+    def at(self, where: str) -> Citation:
+        """Return the citation of one place in this work (page, table, equation)."""
+        return Citation(source=self, where=where)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Citation:
+    """One place in a source."""
+
+    source: Source
+    where: str = ""
+
+    def __str__(self) -> str:
+        """Return the citation as a person reads it, with how it was obtained."""
+        source = self.source
+        if source.obtained == "common practice, no source":
+            return "common practice, no source"
+        if source.obtained == "ours":
+            return f"terrain_head, {self.where or source.title}"
+        parts = [part for part in (source.author, source.title, source.year, self.where) if part]
+        note = {"read": "", "read in a copy": " (read in a copy)", "from memory": " (from memory)"}
+        return ", ".join(parts) + note[source.obtained]
+
+
+COMMON_PRACTICE = Source(
+    key="common-practice",
+    author="",
+    title="common practice, no source",
+    year="",
+    obtained="common practice, no source",
+)
+OURS = Source(key="ours", author="terrain_head", title="own convention", year="", obtained="ours")

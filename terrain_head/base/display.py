@@ -1,0 +1,143 @@
+"""From SI to what a person reads: units of the two systems, digits that follow the doubt."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal
+
+from terrain_head.base.units import UnitSystem, from_si, to_si
+
+Quantity = Literal[
+    "height", "length", "bore", "flow", "per_day", "volume", "pressure", "speed", "mass", "area",
+    "temperature", "time", "share", "water_column", "reading",
+]  # fmt: skip
+"""What is shown. ``height`` and ``length`` are metres or feet, ``bore`` millimetres or inches,
+``flow`` litres or US gallons a minute, ``per_day`` litres or US gallons a day (from m3/s),
+``pressure`` bar or psi, ``water_column`` metres or feet of head, ``reading`` a rod reading."""
+
+LIKELY = 1.6449
+"""Half width of the range that holds nine cases in ten, in standard errors of a normal error."""
+
+_UNIT: dict[str, dict[str, tuple[str, int]]] = {
+    "metric": {
+        "height": ("m", 2), "length": ("m", 0), "bore": ("mm", 1), "flow": ("L/min", 1),
+        "per_day": ("L/d", -1), "volume": ("L", -1), "pressure": ("bar", 2), "speed": ("m/s", 2),
+        "mass": ("kg", -1), "area": ("m2", 2), "temperature": ("C", 0), "time": ("s", 0),
+        "share": ("%", 0), "water_column": ("m", 1), "reading": ("m", 3),
+    },
+    "us": {
+        "height": ("ft", 2), "length": ("ft", 0), "bore": ("in", 3), "flow": ("gal/min", 2),
+        "per_day": ("gal/day", -1), "volume": ("gal", -1), "pressure": ("psi", 1),
+        "speed": ("ft/s", 1), "mass": ("lb", -1), "area": ("ft2", 1), "temperature": ("F", 0),
+        "time": ("s", 0), "share": ("%", 0), "water_column": ("ft", 1), "reading": ("ft", 2),
+    },
+}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shown:
+    """A number as text and its unit as text."""
+
+    number: str
+    unit: str
+
+    def __str__(self) -> str:
+        """Return number and unit; feet with inches hold their units already."""
+        return f"{self.number} {self.unit}".rstrip()
+
+
+def unit_for(quantity: Quantity, system: UnitSystem) -> str:
+    """Return the unit in which a quantity is shown."""
+    return _UNIT[system.name][quantity][0]
+
+
+def in_unit(value_si: float, quantity: Quantity, system: UnitSystem) -> float:
+    """Return an SI value in the unit in which it is shown."""
+    return from_si(value_si, unit_for(quantity, system))
+
+
+def decimals_for(std: float | None, usual: int) -> int:
+    """Return how many decimals are worth printing: the doubt in its first digit, never more than
+    one place beyond `usual`.
+
+    Examples
+    --------
+    >>> decimals_for(0.4, 2), decimals_for(0.03, 2), decimals_for(None, 2), decimals_for(37.0, 0)
+    (1, 2, 2, -1)
+    """
+    if std is None or std <= 0 or not math.isfinite(std):
+        return usual
+    return min(-math.floor(math.log10(std)), usual)
+
+
+def show(
+    value_si: float,
+    quantity: Quantity,
+    system: UnitSystem,
+    *,
+    std: float | None = None,
+    decimals: int | None = None,
+) -> Shown:
+    """Return an SI value as a person reads it.
+
+    Parameters
+    ----------
+    value_si
+        The value, SI.
+    quantity
+        What it is.
+    system
+        How results are shown.
+    std
+        Its standard error, SI: digits that the doubt swallows are not printed.
+    decimals
+        Overrides the number of decimals; negative rounds to tens or hundreds.
+
+    Examples
+    --------
+    >>> from terrain_head.base.units import METRIC, US
+    >>> print(show(2.406, "height", METRIC), "|", show(2.406, "height", US))
+    2.41 m | 7.89 ft
+    >>> print(show(2.406, "height", UnitSystem(name="us", feet="inches")))
+    7 ft 10-3/4 in
+    """
+    unit, usual = _UNIT[system.name][quantity]
+    if unit == "ft" and system.feet == "inches" and quantity in {"height", "length", "reading"}:
+        return Shown(number=feet_and_inches(value_si, std=std), unit="")
+    value = from_si(value_si, unit)
+    spread = None if std is None else std / to_si(1.0, unit)
+    places = decimals if decimals is not None else decimals_for(spread, usual)
+    return Shown(number=grouped(value, places), unit=unit)
+
+
+def grouped(value: float, decimals: int) -> str:
+    """Return a number rounded to some decimals, thousands set off by a comma.
+
+    Examples
+    --------
+    >>> grouped(12345.6, -2), grouped(-0.0001, 2), grouped(1234.5, 1)
+    ('12,300', '0.00', '1,234.5')
+    """
+    rounded = round(value, decimals)
+    if rounded == 0:
+        rounded = 0.0
+    return f"{rounded:,.{max(decimals, 0)}f}"
+
+
+def feet_and_inches(metres: float, *, std: float | None = None, denominator: int = 16) -> str:
+    """Return a length in feet, inches and a binary fraction of an inch.
+
+    With a standard error of half an inch or more the inches are whole.
+    """
+    coarse = std is not None and from_si(std, "in") >= 0.25
+    parts = 1 if coarse else denominator
+    total = Fraction(round(abs(from_si(metres, "in")) * parts), parts)
+    sign = "-" if metres < 0 and total else ""
+    feet, inches = divmod(total, 12)
+    whole, fraction = divmod(inches, 1)
+    text = f"{int(whole)}"
+    if fraction:
+        text += f"-{fraction.numerator}/{fraction.denominator}"
+    return f"{sign}{int(feet)} ft {text} in"

@@ -1,0 +1,256 @@
+"""The only module that knows a foot, a psi, a gallon.
+
+Inside, everything is SI: metres, seconds, cubic metres a second, pascals, degrees Celsius,
+radians, kilograms. Here stand the factors, the spellings under which people write the units, and
+which unit each of the two ways of showing results uses.
+
+References
+----------
+The factors are exact by definition: NIST, Guide for the Use of the International System of Units
+(SP 811), 2008, appendix B (from memory); the US survey foot is 1200/3937 m, Federal Register
+85 FR 62698, 2020.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Literal
+
+STANDARD_GRAVITY_M_S2 = 9.80665
+
+FOOT_M = 0.3048
+US_SURVEY_FOOT_M = 1200 / 3937
+INCH_M = FOOT_M / 12
+US_GALLON_M3 = 231 * INCH_M**3
+IMPERIAL_GALLON_M3 = 4.54609e-3
+POUND_KG = 0.45359237
+PSI_PA = POUND_KG * STANDARD_GRAVITY_M_S2 / INCH_M**2
+DAY_S = 86_400.0
+
+# A metre of water as a pressure: 1000 kg/m3 at standard gravity, the convention of the unit.
+METRE_OF_WATER_PA = 1000 * STANDARD_GRAVITY_M_S2
+
+
+class Dimension(StrEnum):
+    """What kind of quantity a text must hold; the value says it in words for messages."""
+
+    LENGTH = "a length"
+    AREA = "an area"
+    VOLUME = "a volume"
+    FLOW = "a flow"
+    PRESSURE = "a pressure"
+    TIME = "a time"
+    TEMPERATURE = "a temperature"
+    ANGLE = "an angle"
+    RATIO = "a share"
+    SPEED = "a speed"
+    MASS = "a mass"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Unit:
+    """A unit: its printed name, dimension, factor to SI, and the ways people write it.
+
+    ``si = value * factor + offset``.
+    """
+
+    name: str
+    dimension: Dimension
+    factor: float
+    spellings: tuple[str, ...]
+    offset: float = 0.0
+
+
+def _flows() -> list[Unit]:
+    """Every volume with every time: L/min, gal/day, m3/h ..."""
+    volumes = [
+        ("L", 1e-3, ("l", "litre", "litres", "liter", "liters")),
+        ("mL", 1e-6, ("ml",)),
+        ("m3", 1.0, ("m^3", "m³", "cubic metres", "cubic meters")),
+        ("gal", US_GALLON_M3, ("gallon", "gallons", "us gal", "us gallons")),
+        ("imp gal", IMPERIAL_GALLON_M3, ("imperial gallons", "imp gallons", "uk gal")),
+        ("ft3", FOOT_M**3, ("ft^3", "cubic feet", "cu ft")),
+    ]
+    times = [
+        ("s", 1.0, ("sec", "second")),
+        ("min", 60.0, ("minute",)),
+        ("h", 3600.0, ("hr", "hour")),
+        ("d", DAY_S, ("day",)),
+    ]
+    extra = {
+        ("gal", "min"): ("gpm", "us gpm"),
+        ("gal", "d"): ("gpd",),
+        ("gal", "h"): ("gph",),
+        ("imp gal", "min"): ("igpm",),
+        ("L", "min"): ("lpm",),
+        ("L", "s"): ("lps",),
+        ("ft3", "s"): ("cfs",),
+        ("ft3", "min"): ("cfm",),
+    }
+    units = []
+    for volume, size, volume_words in volumes:
+        for time, length, time_words in times:
+            spellings = [
+                form
+                for v in (volume, *volume_words)
+                for t in (time, *time_words)
+                for form in (f"{v}/{t}", f"{v} a {t}", f"{v} per {t}")
+            ]
+            units.append(
+                Unit(
+                    name=f"{volume}/{'day' if time == 'd' and 'gal' in volume else time}",
+                    dimension=Dimension.FLOW,
+                    factor=size / length,
+                    spellings=(*spellings, *extra.get((volume, time), ())),
+                )
+            )
+    return units
+
+
+def _all_units() -> list[Unit]:
+    d = Dimension
+    plain: list[tuple[str, Dimension, float, tuple[str, ...]]] = [
+        ("m", d.LENGTH, 1.0, ("metre", "metres", "meter", "meters")),
+        ("cm", d.LENGTH, 0.01, ("centimetre", "centimetres", "centimeter", "centimeters")),
+        ("mm", d.LENGTH, 1e-3, ("millimetre", "millimetres", "millimeter", "millimeters")),
+        ("km", d.LENGTH, 1e3, ("kilometre", "kilometres", "kilometer", "kilometers")),
+        ("ft", d.LENGTH, FOOT_M, ("foot", "feet", "'")),
+        ("ftUS", d.LENGTH, US_SURVEY_FOOT_M, ("us survey foot", "us survey feet", "ft us")),
+        ("in", d.LENGTH, INCH_M, ("inch", "inches", '"')),
+        ("mi", d.LENGTH, 5280 * FOOT_M, ("mile", "miles")),
+        ("yd", d.LENGTH, 3 * FOOT_M, ("yard", "yards")),
+        ("m2", d.AREA, 1.0, ("m^2", "m²", "square metres", "square meters")),
+        ("ft2", d.AREA, FOOT_M**2, ("ft^2", "sq ft", "square feet")),
+        ("ha", d.AREA, 1e4, ("hectare", "hectares")),
+        ("acre", d.AREA, 43_560 * FOOT_M**2, ("acres", "ac")),
+        ("L", d.VOLUME, 1e-3, ("l", "litre", "litres", "liter", "liters")),
+        ("mL", d.VOLUME, 1e-6, ("ml",)),
+        ("m3", d.VOLUME, 1.0, ("m^3", "m³", "cubic metres", "cubic meters")),
+        ("gal", d.VOLUME, US_GALLON_M3, ("gallon", "gallons", "us gal", "us gallons")),
+        ("imp gal", d.VOLUME, IMPERIAL_GALLON_M3, ("imperial gallons", "imp gallons", "uk gal")),
+        ("ft3", d.VOLUME, FOOT_M**3, ("ft^3", "cubic feet", "cu ft")),
+        ("Pa", d.PRESSURE, 1.0, ("pa", "pascal")),
+        ("kPa", d.PRESSURE, 1e3, ("kpa",)),
+        ("MPa", d.PRESSURE, 1e6, ("mpa",)),
+        ("bar", d.PRESSURE, 1e5, ("bars",)),
+        ("mbar", d.PRESSURE, 100.0, ("millibar",)),
+        ("psi", d.PRESSURE, PSI_PA, ("pounds per square inch", "lb/in2", "lbf/in2")),
+        (
+            "m of water",
+            d.PRESSURE,
+            METRE_OF_WATER_PA,
+            ("m water", "metres of water", "meters of water", "m head", "m of head", "mwc", "mh2o"),
+        ),
+        (
+            "ft of water",
+            d.PRESSURE,
+            METRE_OF_WATER_PA * FOOT_M,
+            ("ft water", "feet of water", "ft head", "ft of head", "feet of head"),
+        ),
+        ("s", d.TIME, 1.0, ("sec", "second", "seconds")),
+        ("min", d.TIME, 60.0, ("minute", "minutes")),
+        ("h", d.TIME, 3600.0, ("hr", "hour", "hours")),
+        ("d", d.TIME, DAY_S, ("day", "days")),
+        ("rad", d.ANGLE, 1.0, ("radian", "radians")),
+        ("deg", d.ANGLE, math.pi / 180, ("degree", "degrees", "°")),
+        ("arcmin", d.ANGLE, math.pi / 10_800, ("arc minutes", "minutes of arc")),
+        ("arcsec", d.ANGLE, math.pi / 648_000, ("arc seconds", "seconds of arc", "arcseconds")),
+        ("%", d.RATIO, 0.01, ("percent", "per cent", "pct")),
+        ("m/s", d.SPEED, 1.0, ("metres a second",)),
+        ("ft/s", d.SPEED, FOOT_M, ("fps", "feet a second")),
+        ("kg", d.MASS, 1.0, ("kilogram", "kilograms")),
+        ("t", d.MASS, 1e3, ("tonne", "tonnes")),
+        ("lb", d.MASS, POUND_KG, ("lbs", "pound", "pounds")),
+        ("ton", d.MASS, 2000 * POUND_KG, ("tons", "short tons")),
+    ]
+    units = [
+        Unit(name=name, dimension=dim, factor=factor, spellings=spellings)
+        for name, dim, factor, spellings in plain
+    ]
+    units.append(
+        Unit(name="C", dimension=d.TEMPERATURE, factor=1.0, spellings=("°c", "deg c", "celsius"))
+    )
+    units.append(
+        Unit(
+            name="F",
+            dimension=d.TEMPERATURE,
+            factor=5 / 9,
+            offset=-160 / 9,
+            spellings=("°f", "deg f", "fahrenheit"),
+        )
+    )
+    return units + _flows()
+
+
+UNITS: tuple[Unit, ...] = tuple(_all_units())
+_EXACT = {unit.name: unit for unit in UNITS}
+_LOOSE: dict[str, list[Unit]] = {}
+for _unit in UNITS:
+    for _word in {_unit.name.lower(), *_unit.spellings}:
+        _LOOSE.setdefault(_word.lower(), []).append(_unit)
+
+
+def find_units(word: str) -> list[Unit]:
+    """Return every unit that a word may mean, the one spelled exactly so first; none if unknown.
+
+    Examples
+    --------
+    >>> [unit.name for unit in find_units("gpm")]
+    ['gal/min']
+    >>> find_units("furlong")
+    []
+    """
+    folded = " ".join(word.split())
+    exact = _EXACT.get(folded)
+    loose = _LOOSE.get(folded.lower(), [])
+    return ([exact] if exact else []) + [unit for unit in loose if unit is not exact]
+
+
+def unit_of(word: str, dimension: Dimension) -> Unit | None:
+    """Return the unit of one dimension that a word means, or None."""
+    return next((unit for unit in find_units(word) if unit.dimension is dimension), None)
+
+
+def unit_names(dimension: Dimension) -> list[str]:
+    """Return the printed names of the units of a dimension, the usual ones first."""
+    return [unit.name for unit in UNITS if unit.dimension is dimension]
+
+
+def to_si(value: float, name: str) -> float:
+    """Return a value given in a unit named exactly, in SI.
+
+    Examples
+    --------
+    >>> to_si(1.0, "ft")
+    0.3048
+    """
+    unit = _EXACT[name]
+    return value * unit.factor + unit.offset
+
+
+def from_si(value: float, name: str) -> float:
+    """Return an SI value in the unit named exactly."""
+    unit = _EXACT[name]
+    return (value - unit.offset) / unit.factor
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UnitSystem:
+    """How results are shown.
+
+    Parameters
+    ----------
+    name
+        ``metric`` or ``us``.
+    feet
+        With ``us``: ``tenths`` (7.9 ft) or ``inches`` (7 ft 11 in).
+    """
+
+    name: Literal["metric", "us"] = "metric"
+    feet: Literal["tenths", "inches"] = "tenths"
+
+
+METRIC = UnitSystem()
+US = UnitSystem(name="us")

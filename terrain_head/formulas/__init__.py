@@ -1,0 +1,1 @@
+"""Published relations, pure functions of SI floats and arrays, by discipline."""

@@ -1,0 +1,1 @@
+"""Elevations and rasters, places and routes, become ground profiles."""

@@ -1,0 +1,66 @@
+"""Heights from one or more rasters, read where the ground is asked for."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Protocol
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from terrain_head.base.citation import Citation
+
+FloatArray = NDArray[np.float64]
+
+
+class HeightSampler(Protocol):
+    """Heights of a raster at points of the local plane."""
+
+    def __call__(self, east_m: ArrayLike, north_m: ArrayLike) -> FloatArray:
+        """Return bilinear heights; nan off the raster or where a needed cell is void [m]."""
+        ...
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RasterError:
+    """How wrong a raster's heights are.
+
+    Parameters
+    ----------
+    std_m
+        Standard error of one height; None where nothing is known [m].
+    range_m
+        Distance at which the correlation of the error has fallen to 5 %; None where not known,
+        and then neighbours are taken as independent, which is the cautious end for a fall [m].
+    citation
+        Where the figure is published; None where the person stated it.
+    """
+
+    std_m: float | None
+    range_m: float | None
+    citation: Citation | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class ElevationGrid:
+    """Heights of one or more rasters where they were read.
+
+    Parameters
+    ----------
+    sample
+        Heights at points of the local plane, as the rasters state them, in metres.
+    cell_m
+        Shorter side of the finest cell, on the ground [m].
+    error
+        How wrong the heights are.
+    names
+        Names of the raster files.
+    extent_m
+        West, south, east, north of what was read, in the local plane [m].
+    """
+
+    sample: HeightSampler
+    cell_m: float
+    error: RasterError
+    names: tuple[str, ...]
+    extent_m: tuple[float, float, float, float]

@@ -1,0 +1,1 @@
+"""Level books become elevations, with their joint doubt."""

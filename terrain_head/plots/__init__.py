@@ -1,0 +1,1 @@
+"""Records become matplotlib figures; nothing is shown or saved here."""

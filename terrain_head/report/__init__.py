@@ -1,0 +1,1 @@
+"""Words, tables and pages as text; nothing is saved here."""

@@ -1,0 +1,1 @@
+"""Source, ram, pipes, tanks and outlets joined to the ground, and the water in them."""

@@ -1,0 +1,138 @@
+"""The parts of a scheme joined to the ground."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from terrain_head.ground.ground import Ground, GroundProfile
+from terrain_head.scheme.parts import Outlet, Parts, PipeRun, PipeSpec, Ram, Source, Tank
+
+FloatArray = NDArray[np.float64]
+Role = Literal["drive", "feed", "delivery", "supply", "gravity"]
+"""What a pipe does: ``drive`` and ``feed`` before the ram, ``delivery`` after it, ``gravity`` from
+the source (or a tank) into a tank, ``supply`` from a tank (or the source) to outlets."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Pipe:
+    """A pipe in its place. All values are scalars or (draws,); along the pipe stations are last.
+
+    Its order is that of the flow, whichever way round it was written.
+
+    Parameters
+    ----------
+    run
+        The pipe as stated.
+    role
+        What it does.
+    upstream, downstream
+        Names of its end nodes: ``source``, ``ram``, ``tank.NAME`` (``tank`` for a lone one) or a
+        place.
+    profile
+        The ground under it, in the direction of flow.
+    pipe_m
+        Elevation of the pipe at each station, shape (n,) or (draws, n) [m].
+    riser_up_m, riser_down_m
+        Pipe standing up (or hanging down) at its two ends, beyond the stations [m].
+    length_m
+        Whole length, risers included [m].
+    along_m
+        Pipe length from its beginning to each station, its first riser included, (n,) [m].
+    inside_m, roughness_m
+        Inside diameter and roughness; nan where no pipe is chosen [m].
+    loss_coefficient
+        Sum of the fittings' coefficients, entrance and exit not among them [1].
+    """
+
+    run: PipeRun
+    role: Role
+    upstream: str
+    downstream: str
+    profile: GroundProfile
+    pipe_m: FloatArray
+    riser_up_m: FloatArray
+    riser_down_m: FloatArray
+    length_m: FloatArray
+    along_m: FloatArray
+    inside_m: FloatArray
+    roughness_m: FloatArray
+    loss_coefficient: FloatArray
+
+    @property
+    def name(self) -> str:
+        """Its name."""
+        return self.run.name
+
+    @property
+    def spec(self) -> PipeSpec | None:
+        """The pipe as it is bought, None where none is chosen."""
+        return self.run.spec
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Layout:
+    """A scheme on its ground: every pipe end is a node. Scalars may be (draws,) arrays.
+
+    Parameters
+    ----------
+    parts
+        The parts as stated (its `Measured` values are the middles of the arrays here).
+    ground
+        The ground it stands on.
+    source_level_m
+        Water level at the source, None without one [m].
+    valve_level_m
+        Level against which the fall counts: waste valve's outlet, or tail water if higher; None
+        without a ram [m].
+    source_flow_m3_s, share
+        What the source gives and what part of it may be taken; flow None where not stated.
+    ram_efficiency
+        Measured efficiency, None where a table must give it [1].
+    ram_flow_m3_s, ram_flow_least_m3_s, ram_flow_most_m3_s
+        Of one ram, None where not stated [m3/s].
+    deck_m, full_m, lowest_m, inlet_m
+        Levels of each tank by its name [m].
+    pipes
+        By name, in the order of the study.
+    """
+
+    parts: Parts
+    ground: Ground
+    source_level_m: FloatArray | None
+    valve_level_m: FloatArray | None
+    source_flow_m3_s: FloatArray | None
+    share: float
+    ram_efficiency: FloatArray | None
+    ram_flow_m3_s: FloatArray | None
+    ram_flow_least_m3_s: FloatArray | None
+    ram_flow_most_m3_s: FloatArray | None
+    deck_m: Mapping[str, FloatArray]
+    full_m: Mapping[str, FloatArray]
+    lowest_m: Mapping[str, FloatArray]
+    inlet_m: Mapping[str, FloatArray]
+    pipes: Mapping[str, Pipe]
+
+    @property
+    def source(self) -> Source | None:
+        """The source as stated."""
+        return self.parts.source
+
+    @property
+    def ram(self) -> Ram | None:
+        """The ram as stated."""
+        return self.parts.ram
+
+    @property
+    def tanks(self) -> tuple[Tank, ...]:
+        """The tanks as stated."""
+        return self.parts.tanks
+
+    @property
+    def outlets(self) -> tuple[Outlet, ...]:
+        """The outlets as stated."""
+        return self.parts.outlets

@@ -1,0 +1,264 @@
+"""The parts of a scheme as the person states them, before they stand on the ground."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+from terrain_head.base.citation import Citation
+from terrain_head.base.measured import Measured
+
+ZERO = Measured(value=0.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Taken:
+    """A value that the person did not give and that was taken instead.
+
+    Parameters
+    ----------
+    key
+        Where it would stand in the study file: ``water.temperature``.
+    value_si, unit
+        What was taken, SI, and the JSON unit of it ("m", "C", "1"); None for a word.
+    word
+        What was taken, where it is not a number.
+    citation
+        Where it is published, or the plain word that it is ours.
+    """
+
+    key: str
+    value_si: float | None = None
+    unit: str = "1"
+    word: str = ""
+    citation: Citation
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Source:
+    """The spring.
+
+    Parameters
+    ----------
+    place
+        Name of the place.
+    water_above_m
+        Water surface above the named point [m].
+    flow_m3_s
+        What it gives in the dry season; of monthly flows the least [m3/s].
+    monthly_m3_s
+        Flow of each month, January first, if given so [m3/s].
+    season
+        ``dry`` if said to be measured then, ``other`` if said not to be, None if not said.
+    share
+        Part of the flow that may be taken [1].
+    """
+
+    place: str
+    water_above_m: Measured = ZERO
+    flow_m3_s: Measured | None = None
+    monthly_m3_s: tuple[float, ...] | None = None
+    season: Literal["dry", "other"] | None = None
+    share: float = 1.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ram:
+    """The hydraulic ram (or several alike).
+
+    Parameters
+    ----------
+    place
+        Name of the place.
+    valve_above_m
+        Waste valve's outlet above the named point [m].
+    tail_water_above_m
+        Water standing at the ram above the named point, where it can't run off lower [m].
+    drive, feed, delivery
+        Names of pipes; `feed` in the direction of flow, empty if the drive pipe begins at the
+        source.
+    laid
+        The drive pipe goes straight from inlet to ram, or along the ground.
+    built
+        Which published efficiencies apply; None if not said and none was measured.
+    efficiency
+        Measured efficiency q h / (Q H) [1].
+    efficiency_of
+        ``ram`` or ``whole line`` (measured at the tank end: losses are then in it).
+    flow_m3_s, flow_least_m3_s, flow_most_m3_s
+        What one ram takes; below `flow_least_m3_s` it stops, above `flow_most_m3_s` the rest
+        passes by [m3/s].
+    count
+        Rams alike, each with its own drive pipe.
+    """
+
+    place: str
+    valve_above_m: Measured = ZERO
+    tail_water_above_m: Measured | None = None
+    drive: str = "drive"
+    feed: tuple[str, ...] = ()
+    delivery: str = "delivery"
+    laid: Literal["straight", "along the ground"] = "straight"
+    built: Literal["bought", "home"] | None = None
+    efficiency: Measured | None = None
+    efficiency_of: Literal["ram", "whole line"] = "ram"
+    flow_m3_s: Measured | None = None
+    flow_least_m3_s: Measured | None = None
+    flow_most_m3_s: Measured | None = None
+    count: int = 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tank:
+    """A tank on the ground or on a stand.
+
+    Parameters
+    ----------
+    name
+        ``tank`` for a lone one, else the name after ``tank.``.
+    place
+        Name of the place.
+    stand_m
+        Deck above ground [m].
+    water_depth_m, lowest_m
+        Full water level, and the lowest useful one, above the deck [m].
+    inlet_m
+        Where the filling pipe lets go of its water, above the deck [m].
+    diameter_m, volume_m3
+        One of them: diameter of an upright tank, or the water of the whole depth [m], [m3].
+    legs
+        Names of the places of the stand's legs.
+    count
+        Tanks alike, joined, side by side on one stand.
+    needed_m3_s
+        Water wanted into this tank as a mean flow, if stated [m3/s].
+    """
+
+    name: str
+    place: str
+    stand_m: Measured = ZERO
+    water_depth_m: Measured
+    lowest_m: Measured = ZERO
+    inlet_m: Measured
+    diameter_m: Measured | None = None
+    volume_m3: Measured | None = None
+    legs: tuple[str, ...] = ()
+    count: int = 1
+    needed_m3_s: Measured | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PipeSpec:
+    """The pipe as it is bought.
+
+    Parameters
+    ----------
+    label
+        How it is named to the person.
+    inside_m
+        Inside diameter [m].
+    roughness_m
+        Absolute roughness [m].
+    wall_m, rating_pa
+        Wall and pressure rating where known [m], [Pa].
+    material
+        ``PE``, ``PVC``, ``steel`` or the person's own word.
+    rigid
+        Whether it is metal, as a ram's drive pipe should be; None where not known.
+    hazen_williams_c
+        Coefficient for the comparison by Hazen-Williams [1].
+    citation
+        The standard the size was read from; None for a pipe given by its inside diameter.
+    inside_basis
+        ``average``, ``minimum wall``, ``nominal`` or ``stated``.
+    """
+
+    label: str
+    inside_m: Measured
+    roughness_m: Measured
+    wall_m: float | None = None
+    rating_pa: float | None = None
+    material: str = ""
+    rigid: bool | None = None
+    hazen_williams_c: float = 140.0
+    citation: Citation | None = None
+    inside_basis: Literal["average", "minimum wall", "nominal", "stated"] = "stated"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PipeRun:
+    """One pipe between two ends.
+
+    Parameters
+    ----------
+    name
+        Its name.
+    start, end
+        ``source``, ``ram``, ``tank``, ``tank.NAME`` or the name of a place, in the direction in
+        which it was written.
+    route, length_m
+        As in `terrain_head.ground.ground.Course`.
+    cover_m
+        Depth of the pipe below ground [m].
+    spec
+        The pipe itself; None where none is chosen yet: lengths are then all that is answered.
+    fittings
+        How many of each fitting, by the words of `terrain_head.formulas.fittings`.
+    """
+
+    name: str
+    start: str
+    end: str
+    route: str | None = None
+    length_m: Measured | None = None
+    cover_m: Measured = ZERO
+    spec: PipeSpec | None = None
+    fittings: Mapping[str, int] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Outlet:
+    """A tap, a bed, a trough.
+
+    Parameters
+    ----------
+    name, place
+        Its name and the name of its place.
+    height_m
+        Above ground [m].
+    flow_m3_s
+        What it draws while running; None leaves its pressures "not asked" [m3/s].
+    needs_pa
+        Pressure needed just before its valve while running [Pa].
+    """
+
+    name: str
+    place: str
+    height_m: Measured = ZERO
+    flow_m3_s: Measured | None = None
+    needs_pa: Measured | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Parts:
+    """Everything of a scheme that the study states.
+
+    Parameters
+    ----------
+    water_temperature_c
+        Temperature of the water [C].
+    together
+        Which outlets run at once, by the name of the group; empty: all of them, as ``all``.
+    taken
+        Values taken for want of the person's own.
+    """
+
+    source: Source | None = None
+    ram: Ram | None = None
+    tanks: tuple[Tank, ...] = ()
+    pipes: tuple[PipeRun, ...] = ()
+    outlets: tuple[Outlet, ...] = ()
+    together: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    water_temperature_c: float = 10.0
+    taken: tuple[Taken, ...] = ()

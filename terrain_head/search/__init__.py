@@ -1,0 +1,1 @@
+"""Where intake, ram, tank and routes may go."""

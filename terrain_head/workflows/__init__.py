@@ -1,0 +1,1 @@
+"""One function for each job: open the files, solve, say."""
