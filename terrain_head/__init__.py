@@ -16,7 +16,6 @@ One number travels one way through the folders of this package::
 from __future__ import annotations
 
 from importlib import import_module
-from importlib.metadata import version as _version
 from typing import Any
 
 _HOME = {
@@ -35,7 +34,7 @@ __all__ = ["__version__", *_HOME]
 def __getattr__(name: str) -> Any:  # noqa: ANN401 - a module attribute can be anything
     """Look a public name up on first use, so that importing the package costs nothing."""
     if name == "__version__":
-        return _version("terrain_head")
+        return import_module("importlib.metadata").version("terrain_head")
     if name in _HOME:
         return getattr(import_module(f"terrain_head.{_HOME[name]}"), name)
     raise AttributeError(f"module 'terrain_head' has no attribute {name!r}")
