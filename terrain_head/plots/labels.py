@@ -1,0 +1,415 @@
+"""Where words go on a drawing: measured boxes, tried in turn, so that no two ever overlap."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from functools import lru_cache
+from typing import Literal
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.backends.backend_agg import FigureCanvasAgg, RendererAgg
+from matplotlib.figure import Figure
+from matplotlib.font_manager import FontProperties
+from matplotlib.lines import Line2D
+from matplotlib.patheffects import withStroke
+from numpy.typing import NDArray
+
+FloatArray = NDArray[np.float64]
+Side = Literal["above", "below", "beside"]
+
+INK = "#20242a"
+PAPER = "#ffffff"
+_GAP_PX = 4.0
+_OFFSETS_PX = (9.0, 16.0, 25.0, 36.0, 50.0, 66.0, 84.0, 104.0, 126.0, 150.0, 180.0, 215.0, 255.0)
+_SHIFTS = (0.0, 0.25, 0.5, 0.75, 1.0, -0.4, 1.4)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Label:
+    """Words that belong to a spot of the drawing.
+
+    Parameters
+    ----------
+    text
+        The words; line breaks are kept.
+    anchors
+        Spots to choose from, in the coordinates of the axes: one for a place, several for a line.
+    side
+        Where the words are tried first.
+    ink
+        Colour of the words.
+    size_pt
+        Size of the type [pt].
+    heavy
+        Whether the type is bold: for trouble.
+    tag
+        Letter of a peg; it stands in a frame beside the words, over a stem.
+    shape
+        Frame of the letter, a box style of matplotlib.
+    must
+        False for words that may be left out where there is no room.
+    weight
+        How much it matters that the words cover no line.
+    """
+
+    text: str
+    anchors: tuple[tuple[float, float], ...]
+    side: Side = "above"
+    ink: str = INK
+    size_pt: float = 8.5
+    heavy: bool = False
+    tag: str = ""
+    shape: str = "square,pad=0.22"
+    must: bool = True
+    weight: float = 1.0
+
+
+@dataclass(slots=True, kw_only=True, eq=False)
+class LabelField:
+    """The free room of one axes, used up as labels are placed in it.
+
+    Parameters
+    ----------
+    axes
+        Where the labels stand; limits and position are final.
+    lines_px
+        Points of drawn lines that words should not cover, shape (n, 2) [px].
+    taken_px
+        Boxes already taken: left, bottom, right, top, shape (k, 4) [px].
+    region_px
+        Where words may stand: left, bottom, right, top; the axes if left out [px].
+    """
+
+    axes: Axes
+    lines_px: FloatArray = field(default_factory=lambda: np.zeros((0, 2)))
+    taken_px: FloatArray = field(default_factory=lambda: np.zeros((0, 4)))
+    region_px: tuple[float, float, float, float] | None = None
+
+    @property
+    def figure(self) -> Figure:
+        """The whole sheet."""
+        figure = self.axes.get_figure(root=True)
+        if figure is None:
+            raise ValueError("the axes stand on no figure")
+        return figure
+
+    @property
+    def region(self) -> FloatArray:
+        """Where words may stand, left, bottom, right, top, shape (4,) [px]."""
+        if self.region_px is not None:
+            return np.array(self.region_px)
+        extents = np.asarray(self.axes.get_window_extent().extents, dtype=np.float64)
+        return np.asarray(extents + np.array([3.0, 3.0, -3.0, -3.0]))
+
+    def keep_clear(self, x: Sequence[float] | FloatArray, y: Sequence[float] | FloatArray) -> None:
+        """Add a drawn line, in the coordinates of the axes, that words should not cover."""
+        points = np.column_stack([np.asarray(x, float), np.asarray(y, float)])
+        points = points[np.isfinite(points).all(axis=1)]
+        if len(points):
+            pixels = self.axes.transData.transform(points)
+            self.lines_px = np.vstack([self.lines_px, dense(pixels)])
+
+    def place(self, labels: Iterable[Label]) -> list[Label]:
+        """Place labels in the order given, the important ones first.
+
+        Returns
+        -------
+        list of Label
+            Labels for which there was no room; only ones that need not be there.
+        """
+        left_out = []
+        for label in labels:
+            if not self._place(label):
+                left_out.append(label)
+        return left_out
+
+    def _place(self, label: Label) -> bool:
+        anchors = self.axes.transData.transform(np.array(label.anchors, dtype=float))
+        for size_pt in (label.size_pt, label.size_pt - 1.0, label.size_pt - 2.0):
+            tag, words = self._sizes(label, size_pt)
+            width = tag[0] + words[0]
+            height = max(tag[1], words[1])
+            boxes, targets, tag_right, penalty = _candidates(
+                anchors, (width, height), tag[0] - _GAP_PX if label.tag else 0.0, label.side
+            )
+            if label.must:
+                more = _everywhere(self.region, anchors, (width, height))
+                boxes = np.vstack([boxes, more[0]])
+                targets = np.vstack([targets, more[1]])
+                tag_right = np.concatenate([tag_right, np.zeros(len(more[0]), bool)])
+                penalty = np.concatenate([penalty, more[2]])
+            cost = penalty + self._cost(boxes, label.weight)
+            cost = cost + self._leader_cost(boxes, targets)
+            best = int(np.argmin(cost))
+            if np.isfinite(cost[best]) and (label.must or cost[best] < 60.0):
+                self._draw(
+                    label, boxes[best], targets[best], size_pt=size_pt, right=bool(tag_right[best])
+                )
+                return True
+        return False
+
+    def _sizes(
+        self, label: Label, size_pt: float
+    ) -> tuple[tuple[float, float], tuple[float, float]]:
+        words = text_size(label.text, size_pt, heavy=label.heavy, dpi=self.figure.dpi)
+        if not label.tag:
+            return (0.0, 0.0), words
+        letter = text_size(label.tag, size_pt, heavy=True, dpi=self.figure.dpi)
+        frame = 0.75 * size_pt * self.figure.dpi / 72
+        return (letter[0] + frame + _GAP_PX, letter[1] + frame), words
+
+    def _cost(self, boxes: FloatArray, weight: float) -> FloatArray:
+        region = self.region
+        outside = (
+            (boxes[:, 0] < region[0])
+            | (boxes[:, 1] < region[1])
+            | (boxes[:, 2] > region[2])
+            | (boxes[:, 3] > region[3])
+        )
+        cost = np.where(outside, np.inf, 0.0)
+        cost[overlaps(boxes, self.taken_px, pad=3.0).any(axis=1)] = np.inf
+        open_ = np.flatnonzero(np.isfinite(cost))
+        if len(open_) and len(self.lines_px):
+            chosen = boxes[open_]
+            x, y = self.lines_px[:, 0], self.lines_px[:, 1]
+            inside = (
+                (x > chosen[:, :1] - 2)
+                & (x < chosen[:, 2:3] + 2)
+                & (y > chosen[:, 1:2] - 2)
+                & (y < chosen[:, 3:4] + 2)
+            )
+            cost[open_] += weight * 2.5 * inside.sum(axis=1)
+        return cost
+
+    def _leader_cost(self, boxes: FloatArray, targets: FloatArray) -> FloatArray:
+        if not len(self.taken_px):
+            return np.zeros(len(boxes))
+        ends = np.column_stack(
+            [
+                np.clip(targets[:, 0], boxes[:, 0], boxes[:, 2]),
+                np.clip(targets[:, 1], boxes[:, 1], boxes[:, 3]),
+            ]
+        )
+        share = np.linspace(0.0, 1.0, 12)[:, None, None]
+        points = targets + share * (ends - targets)
+        crossed = np.zeros(len(boxes))
+        for left, bottom, right, top in self.taken_px:
+            hit = (
+                (points[..., 0] > left)
+                & (points[..., 0] < right)
+                & (points[..., 1] > bottom)
+                & (points[..., 1] < top)
+            )
+            crossed += hit.any(axis=0)
+        return 80.0 * crossed
+
+    def _draw(
+        self, label: Label, box: FloatArray, target: FloatArray, *, size_pt: float, right: bool
+    ) -> None:
+        figure = self.figure
+        tag, _ = self._sizes(label, size_pt)
+        left, bottom, end, top = (float(v) for v in box)
+        middle = (bottom + top) / 2
+        words_left = left if right or not label.tag else left + tag[0]
+        halo = [withStroke(linewidth=2.6, foreground=PAPER)]
+        to_figure = figure.transFigure.inverted()
+        x, y = (float(v) for v in to_figure.transform((words_left, middle)))
+        figure.text(
+            x,
+            y,
+            label.text,
+            ha="left",
+            va="center",
+            fontsize=size_pt,
+            color=label.ink,
+            fontweight="bold" if label.heavy else "normal",
+            linespacing=1.15,
+            zorder=9,
+            path_effects=halo,
+        )
+        tip = np.array([np.clip(target[0], left, end), np.clip(target[1], bottom, top)])
+        if label.tag:
+            centre = end - (tag[0] - _GAP_PX) / 2 if right else left + (tag[0] - _GAP_PX) / 2
+            x, y = (float(v) for v in to_figure.transform((centre, middle)))
+            figure.text(
+                x,
+                y,
+                label.tag,
+                ha="center",
+                va="center",
+                fontsize=size_pt,
+                color=label.ink,
+                fontweight="bold",
+                zorder=9,
+                bbox={
+                    "boxstyle": label.shape,
+                    "facecolor": PAPER,
+                    "edgecolor": label.ink,
+                    "linewidth": 1.0,
+                },
+            )
+            tip = np.array([centre, middle - tag[1] / 2 if target[1] < middle else middle])
+            if target[1] >= middle:
+                tip[1] = middle + tag[1] / 2
+        distance = float(np.hypot(*(tip - target)))
+        if label.tag or distance > 12.0:
+            start, stop = to_figure.transform(np.vstack([target, tip]))
+            figure.add_artist(
+                Line2D(
+                    [start[0], stop[0]],
+                    [start[1], stop[1]],
+                    color=label.ink,
+                    linewidth=1.0 if label.tag else 0.6,
+                    zorder=7,
+                )
+            )
+            self.lines_px = np.vstack([self.lines_px, dense(np.vstack([target, tip]))])
+        self.taken_px = np.vstack([self.taken_px, box])
+
+
+def overlaps(first: FloatArray, second: FloatArray, *, pad: float = 0.0) -> NDArray[np.bool_]:
+    """Return which boxes of two sets overlap.
+
+    Parameters
+    ----------
+    first, second
+        Left, bottom, right, top, shapes (m, 4) and (k, 4) [px].
+    pad
+        Room wanted between two boxes [px].
+
+    Returns
+    -------
+    ndarray
+        Shape (m, k).
+    """
+    a, b = first[:, None, :], second[None, :, :]
+    return np.asarray(
+        (a[..., 0] < b[..., 2] + pad)
+        & (b[..., 0] < a[..., 2] + pad)
+        & (a[..., 1] < b[..., 3] + pad)
+        & (b[..., 1] < a[..., 3] + pad)
+    )
+
+
+def dense(points: FloatArray, *, step_px: float = 3.0) -> FloatArray:
+    """Return a line as points close together.
+
+    Parameters
+    ----------
+    points
+        Corners of the line, shape (n, 2) [px].
+    step_px
+        Greatest distance of two points [px].
+
+    Returns
+    -------
+    ndarray
+        Shape (m, 2) [px].
+    """
+    if len(points) < 2:
+        return points
+    leg = np.hypot(*np.diff(points, axis=0).T)
+    along = np.concatenate([[0.0], np.cumsum(leg)])
+    at = np.linspace(0.0, along[-1], max(2, int(along[-1] / step_px) + 1))
+    return np.column_stack([np.interp(at, along, points[:, 0]), np.interp(at, along, points[:, 1])])
+
+
+def renderer_of(figure: Figure) -> RendererAgg:
+    """Return a renderer that measures type on this figure."""
+    renderer: RendererAgg = FigureCanvasAgg(figure).get_renderer()  # type: ignore[no-untyped-call]
+    return renderer
+
+
+@lru_cache(maxsize=4096)
+def text_size(text: str, size_pt: float, *, heavy: bool, dpi: float) -> tuple[float, float]:
+    """Return width and height of some lines of type [px].
+
+    Parameters
+    ----------
+    text
+        The words; line breaks are kept.
+    size_pt
+        Size of the type [pt].
+    heavy
+        Whether the type is bold.
+    dpi
+        Dots an inch [1].
+    """
+    if not text:
+        return 0.0, 0.0
+    figure = Figure(figsize=(1, 1), dpi=dpi)
+    font = FontProperties(size=size_pt, weight="bold" if heavy else "normal")
+    artist = figure.text(0, 0, text, fontproperties=font, linespacing=1.15)
+    extent = artist.get_window_extent(renderer_of(figure))
+    return float(extent.width) + 2.0, float(extent.height) + 2.0
+
+
+def folded(text: str, *, width: int = 22, lines: int = 2) -> str:
+    r"""Return a long name on a few short lines, cut with three dots where it still does not fit.
+
+    Dollar signs are made harmless: they would begin a formula.
+
+    Examples
+    --------
+    >>> folded("the old orchard's upper trough by the gate", width=20)
+    "the old orchard's\nupper trough by..."
+    """
+    wrapped = textwrap.wrap(text, width=width, max_lines=lines, placeholder="...")
+    return "\n".join(wrapped).replace("$", r"\$")
+
+
+def _candidates(
+    anchors: FloatArray, size: tuple[float, float], tag_width: float, side: Side
+) -> tuple[FloatArray, FloatArray, NDArray[np.bool_], FloatArray]:
+    """Boxes about each anchor: the box, the anchor, tag at the right end, and a penalty."""
+    width, height = size
+    boxes, targets, mirrored, penalty = [], [], [], []
+    order = {"above": (1, -1), "below": (-1, 1), "beside": (1, -1)}[side]
+    for anchor_rank, (x, y) in enumerate(anchors):
+        far = 0.3 * anchor_rank
+        for offset in _OFFSETS_PX:
+            for rank, direction in enumerate(order):
+                bottom = y + offset if direction > 0 else y - offset - height
+                if tag_width:
+                    starts = [(x - tag_width / 2, False, 0.0), (x - width + tag_width / 2, True, 3)]
+                else:
+                    starts = [
+                        (x - width / 2 - shift * width / 2 * sign, False, 4 * abs(shift))
+                        for shift in _SHIFTS
+                        for sign in (1, -1)
+                    ]
+                for left, right, extra in starts:
+                    boxes.append((left, bottom, left + width, bottom + height))
+                    targets.append((x, y))
+                    mirrored.append(right)
+                    penalty.append(0.22 * offset + 9.0 * rank + extra + far)
+        if not tag_width:
+            for rank, left in enumerate((x + 8, x - width - 8, x + 30, x - width - 30)):
+                boxes.append((left, y - height / 2, left + width, y + height / 2))
+                targets.append((x, y))
+                mirrored.append(False)
+                penalty.append((0.0 if side == "beside" else 10.0) + 2.0 * rank + far)
+    return (
+        np.array(boxes, dtype=float),
+        np.array(targets, dtype=float),
+        np.array(mirrored, dtype=bool),
+        np.array(penalty, dtype=float),
+    )
+
+
+def _everywhere(
+    region: FloatArray, anchors: FloatArray, size: tuple[float, float]
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Boxes all over the region, for a crowded drawing; the farther the dearer."""
+    width, height = size
+    x = np.arange(region[0], max(region[2] - width, region[0] + 1), 14.0)
+    y = np.arange(region[1], max(region[3] - height, region[1] + 1), 9.0)
+    left, bottom = (axis.ravel() for axis in np.meshgrid(x, y))
+    boxes = np.column_stack([left, bottom, left + width, bottom + height])
+    target = anchors[len(anchors) // 2]
+    centre = boxes[:, :2] + np.array([width / 2, height / 2])
+    distance = np.hypot(*(centre - target).T)
+    return boxes, np.repeat(target[None], len(boxes), axis=0), 45.0 + 0.25 * distance
