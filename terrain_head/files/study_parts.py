@@ -1,0 +1,365 @@
+"""Source, ram, tanks, pipes and outlets of the study file, and the values taken for want of any."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any, Literal, cast
+
+from terrain_head.base.citation import OURS
+from terrain_head.base.measured import Measured
+from terrain_head.files.study_keys import MONTHS, OUTLET, RAM, SOURCE, TANK, WATER
+from terrain_head.files.study_pipes import read_pipe
+from terrain_head.files.study_values import Ledger, TableReader, is_blank, nearest
+from terrain_head.scheme.parts import ZERO, Outlet, Parts, Ram, Source, Taken, Tank
+
+TEMPERATURE_C = 10.0
+WATER_DEPTH_M = 1.5
+
+
+def read_parts(values: Mapping[str, Any], ledger: Ledger, *, gone: set[tuple[str, ...]]) -> Parts:
+    """Return the parts of the scheme.
+
+    Parameters
+    ----------
+    values
+        The study's tables, each already known to be a table.
+    ledger
+        Where troubles, blanks and taken values go.
+    gone
+        Tables that the choice took away: what still names them is no trouble.
+    """
+    temperature = _temperature(values.get("water", {}), ledger)
+    source = _source(values["source"], ledger) if "source" in values else None
+    ram = _ram(values["ram"], ledger) if "ram" in values else None
+    tanks = _tanks(values["tank"], ledger) if "tank" in values else ()
+    open_ends = _unplaced(values, source=source, ram=ram, tanks=tanks)
+    pipes = tuple(
+        pipe
+        for name, table in values.get("pipe", {}).items()
+        if (pipe := read_pipe(name, table, ledger)) is not None
+        and not {pipe.start, pipe.end} & open_ends
+    )
+    outlets = tuple(
+        outlet
+        for name, table in values.get("outlet", {}).items()
+        if (outlet := _outlet(name, table, ledger)) is not None
+    )
+    _check_pipe_names(values, ledger, gone=gone)
+    _check_tank_ends(values, ledger, gone=gone)
+    return Parts(
+        source=source,
+        ram=ram,
+        tanks=tanks,
+        pipes=pipes,
+        outlets=outlets,
+        together=_together(values, ledger, outlets=outlets, gone=gone),
+        water_temperature_c=temperature,
+        taken=tuple(ledger.taken),
+    )
+
+
+def _take(
+    ledger: Ledger, key: str, value_si: float, unit: str, why: str, *, taken: float | None = None
+) -> float:
+    ledger.taken.append(Taken(key=key, value_si=value_si, unit=unit, citation=OURS.at(why)))
+    return value_si if taken is None else taken
+
+
+def _temperature(values: Mapping[str, Any], ledger: Ledger) -> float:
+    stated = TableReader(ledger, ("water",), values=values, keys=WATER).measured("temperature")
+    if stated is not None:
+        return stated.value
+    return _take(ledger, "water.temperature", TEMPERATURE_C, "C", "spring water at 10 C")
+
+
+def _or_zero(table: TableReader, key: str, why: str) -> Measured:
+    stated = table.measured(key)
+    if stated is None:
+        name = ".".join((*table.path, key))
+        _take(table.ledger, name, 0.0, "m", why)
+        return ZERO
+    return stated
+
+
+def _source(values: Mapping[str, Any], ledger: Ledger) -> Source | None:
+    table = TableReader(ledger, ("source",), values=values, keys=SOURCE)
+    place = table.text("place")
+    water_above = _or_zero(table, "water_above", "the named point is the water's surface")
+    flow, monthly = _flow(table)
+    share = table.measured("share")
+    if share is None and flow is not None:
+        _take(ledger, "source.share", 1.0, "1", "all that the source gives may be taken")
+    if place is None:
+        return None
+    return Source(
+        place=place,
+        water_above_m=water_above,
+        flow_m3_s=flow,
+        monthly_m3_s=monthly,
+        season=cast('Literal["dry", "other"] | None', table.word("season")),
+        share=1.0 if share is None else share.value,
+    )
+
+
+def _flow(table: TableReader) -> tuple[Measured | None, tuple[float, ...] | None]:
+    given = table.values.get("flow")
+    if not isinstance(given, dict):
+        return table.measured("flow"), None
+    path = (*table.path, "flow")
+    by_month: dict[str, Measured] = {}
+    open_months = False
+    for name, value in given.items():
+        month = name.casefold()[:3]
+        if month not in MONTHS or month in by_month:
+            table.ledger.wrong(
+                (*path, name),
+                f"months are written {', '.join(MONTHS)}, each once.",
+                mark_key=True,
+            )
+            open_months = True
+        elif is_blank(value):
+            table.ledger.blanks.append(table.ledger.written_at((*path, name)))
+            open_months = True
+        else:
+            stated = table.ledger.quantity((*path, name), value, SOURCE["flow"], name=name)
+            if stated is None:
+                open_months = True
+            else:
+                by_month[month] = stated
+    if open_months:
+        return None, None
+    missing = [month for month in MONTHS if month not in by_month]
+    if missing:
+        table.wrong(
+            "flow",
+            f"a flow by month needs all twelve; {', '.join(missing)} "
+            f"{'is' if len(missing) == 1 else 'are'} missing.",
+            write='flow = { jan = "60 L/min", feb = "58 L/min", ... dec = "55 L/min" }',
+        )
+        return None, None
+    least = min(by_month.values(), key=lambda stated: stated.value)
+    return least, tuple(by_month[month].value for month in MONTHS)
+
+
+def _ram(values: Mapping[str, Any], ledger: Ledger) -> Ram | None:
+    table = TableReader(ledger, ("ram",), values=values, keys=RAM)
+    place = table.text("place")
+    valve = _or_zero(table, "valve_above", "the named point is the waste valve's outlet")
+    least, most = table.measured("flow_least"), table.measured("flow_most")
+    flow = table.measured("flow")
+    if least is not None and most is not None and least.value > most.value:
+        table.wrong("flow_least", "it is more than flow_most.")
+    elif flow is not None and least is not None and flow.value < least.value:
+        table.wrong("flow", "it is less than flow_least: the ram would stop.")
+    elif flow is not None and most is not None and flow.value > most.value:
+        table.wrong("flow", "it is more than flow_most, which is the most that it can take.")
+    ram = {
+        "valve_above_m": valve,
+        "tail_water_above_m": table.measured("tail_water_above"),
+        "drive": table.text("drive") or "drive",
+        "feed": table.texts("feed"),
+        "delivery": table.text("delivery") or "delivery",
+        "laid": table.word("laid") or "straight",
+        "built": table.word("built"),
+        "efficiency": table.measured("efficiency"),
+        "efficiency_of": table.word("efficiency_of") or "ram",
+        "flow_m3_s": flow,
+        "flow_least_m3_s": least,
+        "flow_most_m3_s": most,
+        "count": table.count("count", 1),
+    }
+    return None if place is None else Ram(place=place, **cast("Any", ram))
+
+
+def tank_tables(values: Mapping[str, Any]) -> dict[str, Mapping[str, Any]]:
+    """Return the tanks by name: a lone ``[tank]`` is ``tank``."""
+    named: dict[str, Mapping[str, Any]] = {
+        key: held for key, held in values.items() if isinstance(held, dict)
+    }
+    if named and not any(key in TANK for key in values):
+        return named
+    return {"tank": values}
+
+
+def _tanks(values: Mapping[str, Any], ledger: Ledger) -> tuple[Tank, ...]:
+    tables = tank_tables(values)
+    if tables and "tank" not in tables:
+        for key in values:
+            if key not in tables:
+                ledger.wrong(
+                    ("tank", key),
+                    "which tank is it of? The tanks here have names.",
+                    write=f"[tank.{next(iter(tables))}]\n{key} = ...",
+                    mark_key=True,
+                )
+    elif any(isinstance(held, dict) and key not in TANK for key, held in values.items()):
+        inner = next(key for key, held in values.items() if isinstance(held, dict))
+        ledger.wrong(
+            ("tank", inner),
+            "one tank has a name and one has none. Give each a name.",
+            write=f"[tank.upper]\n[tank.{inner}]",
+            mark_key=True,
+        )
+        return ()
+    tanks = (_tank(name, table, ledger) for name, table in tables.items())
+    return tuple(tank for tank in tanks if tank is not None)
+
+
+def _tank(name: str, values: Mapping[str, Any], ledger: Ledger) -> Tank | None:
+    path = ("tank",) if name == "tank" and "tank" not in values else ("tank", name)
+    table = TableReader(ledger, path, values=values, keys=TANK)
+    place = table.text("place")
+    depth, inlet = table.measured("water_depth"), table.measured("inlet")
+    if depth is None:
+        key = ".".join((*path, "water_depth"))
+        taken = _take(ledger, key, WATER_DEPTH_M, "m", "a tank of 1.5 m of water")
+        depth = Measured(value=taken)
+    lowest = _or_zero(table, "lowest", "the tank empties down to its deck")
+    if lowest.value > depth.value:
+        table.wrong("lowest", "it lies above the water of the full tank.", write='lowest = "0.2 m"')
+    diameter, volume = table.measured("diameter"), table.measured("volume")
+    if diameter is not None and volume is not None:
+        table.wrong("volume", "diameter says it already. Keep one of the two.")
+    rest = {
+        "stand_m": table.measured("stand") or ZERO,
+        "diameter_m": diameter,
+        "volume_m3": volume,
+        "legs": table.texts("legs"),
+        "count": table.count("count", 1),
+        "needed_m3_s": table.measured("needed"),
+    }
+    if place is None:
+        return None
+    return Tank(
+        name=name,
+        place=place,
+        water_depth_m=depth,
+        lowest_m=lowest,
+        inlet_m=depth if inlet is None else inlet,
+        **cast("Any", rest),
+    )
+
+
+def _outlet(name: str, values: Mapping[str, Any], ledger: Ledger) -> Outlet | None:
+    table = TableReader(ledger, ("outlet", name), values=values, keys=OUTLET)
+    place = table.text("place")
+    outlet = {
+        "height_m": table.measured("height") or ZERO,
+        "flow_m3_s": table.measured("flow"),
+        "needs_pa": table.measured("pressure"),
+    }
+    return None if place is None else Outlet(name=name, place=place, **cast("Any", outlet))
+
+
+def _unplaced(
+    values: Mapping[str, Any], *, source: Source | None, ram: Ram | None, tanks: tuple[Tank, ...]
+) -> set[str]:
+    """Return the ends that stand for parts whose place is still blank."""
+    found = set()
+    if "source" in values and source is None:
+        found.add("source")
+    if "ram" in values and ram is None:
+        found.add("ram")
+    placed = {tank.name for tank in tanks}
+    for name in tank_tables(values.get("tank", {})) if "tank" in values else ():
+        if name not in placed:
+            found.add("tank" if name == "tank" else f"tank.{name}")
+    return found
+
+
+def _check_pipe_names(
+    values: Mapping[str, Any], ledger: Ledger, *, gone: set[tuple[str, ...]]
+) -> None:
+    """Note pipes that the ram names and the study has not, where it has any."""
+    pipes = values.get("pipe", {})
+    ram = values.get("ram", {})
+    if not pipes:
+        return
+    named: list[tuple[tuple[str, ...], object]] = [
+        (("ram", key), ram.get(key)) for key in ("drive", "delivery")
+    ]
+    feed = ram.get("feed", [])
+    named += (
+        [(("ram", "feed", str(i)), name) for i, name in enumerate(feed)]
+        if isinstance(feed, list)
+        else [(("ram", "feed"), feed)]
+    )
+    for path, name in named:
+        if not isinstance(name, str) or is_blank(name) or name.strip() in pipes:
+            continue
+        if ("pipe", name.strip()) in gone or ("pipe",) in gone:
+            continue
+        near = nearest(name, pipes)
+        ledger.wrong(
+            path,
+            f'there is no pipe "{name}". Pipes here: {", ".join(pipes)}.',
+            write=f'{path[1]} = "{near}"' if near else f"[pipe.{name}]",
+        )
+
+
+def _check_tank_ends(
+    values: Mapping[str, Any], ledger: Ledger, *, gone: set[tuple[str, ...]]
+) -> None:
+    """Note pipe ends that name a tank which the study has not."""
+    if "tank" in values:
+        tanks = tank_tables(values["tank"])
+        lone = "tank" in tanks
+        known = ["tank"] if lone else [f"tank.{name}" for name in tanks]
+    else:
+        lone, known = True, []
+    for name, pipe in values.get("pipe", {}).items():
+        for key in ("from", "to"):
+            end = pipe.get(key)
+            if not isinstance(end, str) or end.strip() in known:
+                continue
+            dotted_end = end.strip().startswith("tank.")
+            if not dotted_end and (lone or end.strip() != "tank"):
+                continue
+            if ("tank",) in gone or tuple(end.strip().split(".", 1)) in gone:
+                continue
+            near = nearest(end, known) or (known[0] if known else "")
+            ledger.wrong(
+                ("pipe", name, key),
+                f'there is no tank "{end}".'
+                + (f" Tanks here: {', '.join(known)}." if known else " There is none at all."),
+                write=f'{key} = "{near}"' if near else "[tank]",
+            )
+
+
+def _together(
+    values: Mapping[str, Any],
+    ledger: Ledger,
+    *,
+    outlets: tuple[Outlet, ...],
+    gone: set[tuple[str, ...]],
+) -> dict[str, tuple[str, ...]]:
+    written = values.get("outlet", {})
+    drawn = {outlet.name for outlet in outlets}
+    groups: dict[str, tuple[str, ...]] = {}
+    for group, given in values.get("together", {}).items():
+        names = [given] if isinstance(given, str) else given
+        path = ("together", group)
+        if is_blank(given):
+            ledger.blanks.append(ledger.written_at(path))
+            continue
+        if not isinstance(names, list) or not all(isinstance(name, str) for name in names):
+            ledger.wrong(path, "a list of outlets is wanted.", write=f'{group} = ["beds", "tap"]')
+            continue
+        kept = []
+        for number, raw_name in enumerate(names):
+            name = raw_name.strip()
+            if is_blank(name):
+                ledger.blanks.append(ledger.written_at((*path, str(number))))
+            elif name in written:
+                kept += [name] if name in drawn and name not in kept else []
+            elif ("outlet", name) not in gone and ("outlet",) not in gone:
+                near = nearest(name, written)
+                known = f" Outlets here: {', '.join(written)}." if written else ""
+                ledger.wrong(
+                    (*path, str(number)),
+                    f'there is no outlet "{name}".{known}',
+                    write=f'{group} = ["{near}"]' if near else f"[outlet.{name}]",
+                )
+        if kept:
+            groups[group] = tuple(kept)
+    return groups

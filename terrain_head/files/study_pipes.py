@@ -1,0 +1,113 @@
+"""The ``[pipe.NAME]`` tables: where a pipe goes, and what it is."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from terrain_head.base.measured import Measured
+from terrain_head.base.quantities import QuantityError
+from terrain_head.files.study_keys import PIPE
+from terrain_head.files.study_values import Ledger, TableReader, dotted, is_blank, nearest
+from terrain_head.scheme.parts import ZERO, PipeRun, PipeSpec
+
+
+def read_pipe(name: str, values: Mapping[str, Any], ledger: Ledger) -> PipeRun | None:
+    """Return one pipe, or None where an end is still open.
+
+    Parameters
+    ----------
+    name
+        Its name.
+    values
+        Its table as parsed.
+    ledger
+        Where troubles, blanks and taken values go.
+    """
+    table = TableReader(ledger, ("pipe", name), values=values, keys=PIPE)
+    start, end = table.text("from"), table.text("to")
+    if start is not None and start == end:
+        table.wrong("to", f'it ends where it begins, at "{start}".')
+    route = table.text("route")
+    length = table.measured("length")
+    cover = table.measured("cover") or ZERO
+    spec = _spec(table)
+    fittings = _fittings(table)
+    if start is None or end is None:
+        return None
+    return PipeRun(
+        name=name,
+        start=start,
+        end=end,
+        route=route,
+        length_m=length,
+        cover_m=Measured(value=cover.value, std=cover.std),
+        spec=spec,
+        fittings=fittings,
+    )
+
+
+def _spec(table: TableReader) -> PipeSpec | None:
+    given = table.values.get("spec")
+    if given is None:
+        return None
+    from terrain_head.files.pipe_spec import parse_spec
+
+    where = dotted((*table.path, "spec"))
+    if isinstance(given, dict):
+        for key in [key for key, value in given.items() if is_blank(value)]:
+            table.ledger.blanks.append(table.ledger.written_at((*table.path, "spec", key)))
+        given = {key: value for key, value in given.items() if not is_blank(value)}
+        if "inside" not in given and len(given) < len(table.values["spec"]):
+            return None
+    try:
+        spec, taken = parse_spec(given, where=where)
+    except QuantityError as error:
+        cure = error.trouble.write
+        table.wrong("spec", error.trouble.what, write=cure if "=" in cure else _quoted(cure))
+        return None
+    table.ledger.taken += taken
+    return spec
+
+
+def _quoted(cure: str) -> str:
+    return f'spec = "{cure}"' if cure else ""
+
+
+def _fittings(table: TableReader) -> dict[str, int]:
+    given = table.values.get("fittings")
+    if given is None:
+        return {}
+    if not isinstance(given, dict):
+        table.wrong("fittings", "a table of fittings and how many of each is wanted.")
+        return {}
+    known = _known_fittings()
+    found: dict[str, int] = {}
+    for name, count in given.items():
+        path = (*table.path, "fittings", name)
+        if name not in known:
+            near = nearest(name, known)
+            listed = "" if near else f" Known: {', '.join(known)}."
+            table.ledger.wrong(
+                path,
+                f"there is no such fitting.{listed}",
+                write=f'fittings = {{ "{near}" = {count} }}' if near else "",
+                mark_key=True,
+            )
+        elif is_blank(count):
+            table.ledger.blanks.append(table.ledger.written_at(path))
+        elif isinstance(count, bool) or not isinstance(count, int) or count < 0:
+            table.ledger.wrong(
+                path,
+                f"{count} is not a whole number of fittings.",
+                write=f'fittings = {{ "{name}" = 1 }}',
+            )
+        elif count:
+            found[name] = count
+    return found
+
+
+def _known_fittings() -> tuple[str, ...]:
+    from terrain_head.formulas.fittings import FITTINGS
+
+    return tuple(FITTINGS)

@@ -1,0 +1,366 @@
+"""One table of the study file, read value by value; troubles are gathered, never raised."""
+
+from __future__ import annotations
+
+import difflib
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from terrain_head.base.measured import Measured
+from terrain_head.base.quantities import QuantityError, parse_quantity
+from terrain_head.base.units import Dimension, UnitSystem, from_si
+from terrain_head.errors import Trouble
+from terrain_head.files.study_keys import LATER_TABLES, Key, Keys
+from terrain_head.files.study_lines import Path, StudyLines
+from terrain_head.scheme.parts import Taken
+
+BLANK = "?"
+
+
+def nearest(word: str, known: Iterable[str]) -> str | None:
+    """Return the known word that is spelled most like a word, or None if none is near.
+
+    Examples
+    --------
+    >>> nearest("delivry", ["drive", "delivery"])
+    'delivery'
+    """
+    folded = {name.casefold(): name for name in known}
+    close = difflib.get_close_matches(word.casefold(), list(folded), n=1, cutoff=0.6)
+    return folded[close[0]] if close else None
+
+
+def is_blank(value: object) -> bool:
+    """Return whether a value is still to be filled in."""
+    return isinstance(value, str) and value.strip() == BLANK
+
+
+def shown_path(path: Path) -> str:
+    """Return a path as a person finds it in the file.
+
+    Examples
+    --------
+    >>> shown_path(("pipe", "east", "cover")), shown_path(("choice", "low", "tank", "stand"))
+    ('[pipe.east] cover', '[choice.low] tank.stand')
+    """
+    depth = 2 if path[0] in {"place", "pipe", "outlet", "choice"} else 1
+    if path[0] == "tank" and len(path) == 3:
+        depth = 2
+    head, rest = path[:depth], path[depth:]
+    if not rest:
+        return f"[{dotted(head)}]" if depth > 1 or path[0] not in _TOP_WORDS else path[0]
+    return f"[{dotted(head)}] {dotted(rest)}"
+
+
+_TOP_WORDS = frozenset({"title", "units", "feet"})
+
+
+def dotted(path: Iterable[str]) -> str:
+    """Return keys joined by points, those that want quotes in quotes."""
+    return ".".join(quoted_key(key) for key in path)
+
+
+def quoted_key(key: str) -> str:
+    """Return a key as TOML wants it written."""
+    bare = key and all(c.isascii() and (c.isalnum() or c in "-_") for c in key)
+    return key if bare else f'"{key}"'
+
+
+@dataclass(slots=True, kw_only=True)
+class Ledger:
+    """What reading one choice of a study gathers.
+
+    Parameters
+    ----------
+    lines
+        Text and spots of the file.
+    origin
+        Where a value of a choice was written, by its path in the merged study.
+    units
+        How the person reads results: cures are shown in these units.
+    troubles, blanks, taken
+        What was found wrong, left open, taken for want of the person's own value.
+    """
+
+    lines: StudyLines
+    origin: Mapping[Path, Path] = field(default_factory=dict)
+    units: UnitSystem = field(default_factory=UnitSystem)
+    troubles: list[Trouble] = field(default_factory=list)
+    blanks: list[Path] = field(default_factory=list)
+    taken: list[Taken] = field(default_factory=list)
+
+    def written_at(self, path: Path) -> Path:
+        """Return where a value of the merged study stands in the file."""
+        for length in range(len(path), 0, -1):
+            if path[:length] in self.origin:
+                return self.origin[path[:length]] + path[length:]
+        return path
+
+    def wrong(self, path: Path, what: str, *, write: str = "", mark_key: bool = False) -> None:
+        """Note a trouble; `what` follows the key's name and a colon."""
+        written = self.written_at(path)
+        self.troubles.append(
+            self.lines.trouble(
+                written, f"{shown_path(written)}: {what}", write=write, mark_key=mark_key
+            )
+        )
+
+    def quantity(self, path: Path, value: object, entry: Key, *, name: str) -> Measured | None:
+        """Return one quantity that stands at a path, noting what is wrong with it."""
+        assert entry.dimension is not None
+        cure = f"{name} = {entry.example}"
+        number = isinstance(value, int | float) and not isinstance(value, bool)
+        if number and entry.dimension is Dimension.RATIO and math.isfinite(float(str(value))):
+            value = f"{value}"
+        elif number and math.isfinite(float(str(value))):
+            usual = usual_unit(entry, self.units)
+            self.wrong(
+                path,
+                f"{value} has no unit; {entry.dimension.value} is wanted.",
+                write=f'{name} = "{value} {usual}"',
+            )
+            return None
+        if not isinstance(value, str):
+            self.wrong(path, f"{_said(value)} is not {entry.dimension.value}.", write=cure)
+            return None
+        try:
+            found = parse_quantity(value, entry.dimension, example=entry.example.strip('"'))
+        except QuantityError as error:
+            trouble = error.trouble
+            written = f'{name} = "{trouble.write}"' if trouble.write else cure
+            self.wrong(path, trouble.what, write=written)
+            return None
+        trouble_text = out_of_bounds(found.value, entry, text=value)
+        if trouble_text:
+            self.wrong(path, trouble_text, write=cure)
+            return None
+        return found
+
+
+class TableReader:
+    """One table: unknown keys are noted at once, the others are read by name.
+
+    Parameters
+    ----------
+    ledger
+        Where troubles and blanks go.
+    path
+        Path of the table in the merged study.
+    values
+        The table as parsed.
+    keys
+        What it may hold.
+    """
+
+    def __init__(
+        self, ledger: Ledger, path: Path, *, values: Mapping[str, Any], keys: Keys
+    ) -> None:
+        self.ledger = ledger
+        self.path = path
+        self.keys = keys
+        self.values = {}
+        self.blank: set[str] = set()
+        for key, value in values.items():
+            if key not in keys:
+                self._unknown(key, value)
+            elif is_blank(value):
+                self.blank.add(key)
+                ledger.blanks.append(ledger.written_at((*path, key)))
+            else:
+                self.values[key] = value
+        for key, entry in keys.items():
+            if entry.required and key not in values:
+                table = shown_path(self.ledger.written_at(path))
+                self.ledger.wrong(
+                    path,
+                    f"{key} is missing: {entry.meaning}.",
+                    write=f"{table}\n{key} = {entry.example}",
+                )
+
+    def _unknown(self, key: str, value: object) -> None:
+        near = nearest(key, self.keys)
+        known = ", ".join(self.keys)
+        self.ledger.wrong(
+            (*self.path, key),
+            f"there is no such {'table' if isinstance(value, dict) else 'key'}."
+            + ("" if near else f" Known here: {known}."),
+            write=f"{near} = {self.keys[near].example}" if near else "",
+            mark_key=True,
+        )
+
+    def wrong(self, key: str, what: str, *, write: str = "") -> None:
+        """Note a trouble of one value; the cure is the key's example unless said otherwise."""
+        self.ledger.wrong(
+            (*self.path, key), what, write=write or f"{key} = {self.keys[key].example}"
+        )
+
+    def text(self, key: str) -> str | None:
+        """Return a text, or None where it is left out, blank or wrong."""
+        value = self.values.get(key)
+        if value is None:
+            return None
+        entry = self.keys[key]
+        if not isinstance(value, str):
+            cure = f'{key} = "{value}"' if type(value) in {int, float} else ""
+            self.wrong(key, f"{_said(value)} is not {entry.kind.value}.", write=cure)
+        elif not value.strip():
+            self.wrong(key, 'nothing stands between the quotes; "?" keeps it open.')
+        elif any(ord(char) < 32 for char in value):
+            self.wrong(
+                key,
+                "a backslash was read as a control character. Write / between folders.",
+                write=f'{key} = "{_slashes(value)}"',
+            )
+        else:
+            return value.strip()
+        return None
+
+    def word(self, key: str) -> str | None:
+        """Return one of the words of a key, or None."""
+        value = self.text(key)
+        if value is None:
+            return None
+        words = self.keys[key].words
+        for word in words:
+            if value.casefold() == word.casefold():
+                return word
+        near = nearest(value, words)
+        known = " or ".join(f'"{word}"' for word in words)
+        self.wrong(
+            key,
+            f'"{value}" is not known. It may be {known}.',
+            write=f'{key} = "{near or words[0]}"',
+        )
+        return None
+
+    def texts(self, key: str) -> tuple[str, ...]:
+        """Return a list of texts; one text alone stands for a list of it."""
+        value = self.values.get(key)
+        if value is None:
+            return ()
+        if isinstance(value, str):
+            text = self.text(key)
+            return () if text is None else (text,)
+        return self._items((*self.path, key), value, key)
+
+    def _items(self, path: Path, value: object, key: str) -> tuple[str, ...]:
+        if not isinstance(value, list):
+            self.wrong(key, f"{_said(value)} is not {self.keys[key].kind.value}.")
+            return ()
+        found: list[str] = []
+        for number, item in enumerate(value):
+            spot = (*path, str(number))
+            if is_blank(item):
+                self.ledger.blanks.append(self.ledger.written_at(spot))
+            elif not isinstance(item, str) or not item.strip():
+                self.ledger.wrong(spot, f"{_said(item)} is not a text.", write=f'"{item}"')
+            elif any(ord(char) < 32 for char in item):
+                self.ledger.wrong(
+                    spot,
+                    "a backslash was read as a control character. Write / between folders.",
+                    write=f'"{_slashes(item)}"',
+                )
+            else:
+                found.append(item.strip())
+        return tuple(found)
+
+    def count(self, key: str, default: int) -> int:
+        """Return a whole number of things."""
+        value = self.values.get(key)
+        if value is None:
+            return default
+        if isinstance(value, bool) or not isinstance(value, int):
+            self.wrong(key, f"{_said(value)} is not a whole number.")
+        elif value < 1:
+            self.wrong(key, f"{value} is fewer than one.")
+        else:
+            return value
+        return default
+
+    def measured(self, key: str) -> Measured | None:
+        """Return a quantity, or None where it is left out, blank or wrong."""
+        value = self.values.get(key)
+        if value is None:
+            return None
+        return self.ledger.quantity((*self.path, key), value, self.keys[key], name=key)
+
+    def spread(self, key: str) -> float | None:
+        """Return a standard error, or None."""
+        value = self.values.get(key)
+        if isinstance(value, str):
+            value = value.strip().removeprefix("+-").removeprefix("+/-")
+        if value is None:
+            return None
+        found = self.ledger.quantity((*self.path, key), value, self.keys[key], name=key)
+        return None if found is None else found.value
+
+
+def out_of_bounds(value_si: float, entry: Key, *, text: str) -> str:
+    """Return what is wrong with a value beyond its key's bounds, empty if nothing is."""
+    if entry.at_most is not None and value_si > entry.at_most:
+        most = "100 %" if entry.dimension is Dimension.RATIO else f"{entry.at_most:g}"
+        extra = f' Did you mean "{text} %"?' if _bare_percent(text, entry) else ""
+        return f"'{text}' is more than {most}.{extra}"
+    if entry.above is not None and value_si <= entry.above:
+        return f"'{text}' is not more than nothing."
+    if entry.at_least is not None and value_si < entry.at_least:
+        return f"'{text}' is below zero, which makes no sense here."
+    return ""
+
+
+def _bare_percent(text: str, entry: Key) -> bool:
+    return entry.dimension is Dimension.RATIO and "%" not in text
+
+
+def usual_unit(entry: Key, units: UnitSystem) -> str:
+    """Return the unit that a person of a unit system would write for a key."""
+    metric = entry.example.strip('"').split(" ", 1)[-1].split("+-")[-1].strip()
+    metric = metric.lstrip("0123456789. ")
+    us = {
+        Dimension.LENGTH: "ft",
+        Dimension.FLOW: "gal/min",
+        Dimension.PRESSURE: "psi",
+        Dimension.VOLUME: "gal",
+        Dimension.TEMPERATURE: "F",
+    }
+    if units.name == "us" and entry.dimension in us:
+        return us[entry.dimension]
+    return metric
+
+
+def read_share(measured: Measured | None, default: float) -> float:
+    """Return the value of a share, or what holds if it is left out."""
+    return default if measured is None else from_si(measured.value, "%") / 100
+
+
+def refuse_later(ledger: Ledger, table: str) -> bool:
+    """Note a table of a later version; return whether it is one."""
+    if table not in LATER_TABLES:
+        return False
+    ledger.wrong(
+        (table,),
+        "this table is not built yet. Take it out until then, or put # before its lines.",
+        mark_key=True,
+    )
+    return True
+
+
+def _said(value: object) -> str:
+    if isinstance(value, bool):
+        return str(value).lower()
+    if isinstance(value, str):
+        return f"{value!r}"
+    if isinstance(value, list):
+        return "a list"
+    if isinstance(value, dict):
+        return "a table"
+    if isinstance(value, float) and math.isnan(value):
+        return "nan (no number)"
+    return str(value)
+
+
+def _slashes(value: str) -> str:
+    letters = {"\t": "/t", "\n": "/n", "\r": "/r", "\f": "/f", "\b": "/b", "\x1b": "/e"}
+    return "".join(letters.get(char, char) for char in value)
