@@ -342,7 +342,7 @@ def flow_from_head_loss(
     )
     minor = np.atleast_1d(minor).ravel()
     re = _reynolds_from_head(head, slender, rough, minor).reshape(shape)
-    return np.copysign(re * np.pi * inside * viscosity / 4, loss)
+    return np.asarray(np.copysign(re * np.pi * inside * viscosity / 4, loss))
 
 
 def _reynolds_from_head(
