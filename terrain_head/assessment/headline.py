@@ -1,0 +1,291 @@
+"""The one-sentence answer as data: works, works only if, does not work; and what to do."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from terrain_head.assessment.answer import Answer
+from terrain_head.assessment.evidence import middle_of
+from terrain_head.assessment.finding import Finding
+from terrain_head.scheme.ends import tank_node
+from terrain_head.scheme.layout import Pipe
+from terrain_head.scheme.parts import Outlet, Tank
+from terrain_head.scheme.solution import OutletResult, Solution, StandSweep
+
+Verdict = Literal["works", "only if", "does not work"]
+Cure = Literal[
+    "raise the stand", "wider pipe", "higher tank", "another ram", "less pipe loss", "more water"
+]
+"""``raise the stand``, ``wider pipe``, ``higher tank`` (no pipe is wide enough) cure pressure;
+``another ram`` (water passes by), ``less pipe loss`` (of the delivery pipe), ``more water`` (of
+the source, or more fall, or a better ram) cure a want of water."""
+
+_SLACK = 1 + 1e-9
+_LOSS_WORTH_CURING = 0.1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fix:
+    """The first thing to do about a need that is not met.
+
+    Parameters
+    ----------
+    cure
+        What to do.
+    tank, pipe
+        On which tank or pipe.
+    stand_now_m, stand_needed_m
+        The stand as it is and as it would meet the need [m].
+    water_lost_m3_s
+        What the higher stand costs of the water that arrives, None where not known [m3/s].
+    passed_by_m3_s
+        What passes the ram by [m3/s].
+    flow_needed_m3_s, fall_needed_m, efficiency_needed
+        What source, fall or ram would have to be, each for itself [m3/s], [m], [1].
+    """
+
+    cure: Cure
+    tank: str | None = None
+    pipe: str | None = None
+    stand_now_m: float | None = None
+    stand_needed_m: float | None = None
+    water_lost_m3_s: float | None = None
+    passed_by_m3_s: float | None = None
+    flow_needed_m3_s: float | None = None
+    fall_needed_m: float | None = None
+    efficiency_needed: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Need:
+    """What was asked for and what there is, SI: a flow into a tank, a pressure at an outlet.
+
+    Parameters
+    ----------
+    kind
+        ``water`` or ``pressure``.
+    name, place
+        Name of the tank or outlet, and of its place.
+    wanted, got
+        In m3/s or Pa.
+    met
+        Whether `got` is at least `wanted`.
+    fix
+        What to do first; None where it is met.
+    """
+
+    kind: Literal["water", "pressure"]
+    name: str
+    place: str
+    wanted: float
+    got: float
+    met: bool
+    fix: Fix | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Headline:
+    """What the first sentence of an answer is made of.
+
+    Parameters
+    ----------
+    verdict
+        ``does not work`` with any finding that stops it; ``only if`` with a need that is not met
+        or heights on which it depends; else ``works`` (as far as it was asked).
+    depends_on_heights
+        Whether the error of the heights rivals the fall, or is not known for a raster's fall.
+    stops
+        The findings that stop it.
+    needs
+        In the order of the study, tanks first.
+    arrives_m3_s
+        Water that arrives in the first tank, None where not known [m3/s].
+    fall_m, lift_m
+        None without a ram [m].
+    """
+
+    verdict: Verdict
+    depends_on_heights: bool
+    stops: tuple[Finding, ...]
+    needs: tuple[Need, ...]
+    arrives_m3_s: float | None
+    fall_m: float | None
+    lift_m: float | None
+
+    @property
+    def unmet(self) -> tuple[Need, ...]:
+        """The needs that are not met."""
+        return tuple(need for need in self.needs if not need.met)
+
+
+def headline(answer: Answer) -> Headline:
+    """Return verdict, needs and first cures of one choice.
+
+    Parameters
+    ----------
+    answer
+        The choice, solved and judged.
+
+    Returns
+    -------
+    Headline
+        Data only; `terrain_head.report.words` makes the sentences.
+    """
+    layout, solution = answer.layout, answer.solution
+    needs = [need for tank in layout.tanks if (need := _water_need(solution, tank)) is not None]
+    needs += [
+        need for outlet in layout.outlets if (need := _pressure_need(solution, outlet)) is not None
+    ]
+    stops = tuple(finding for finding in answer.findings if finding.severity == "stop")
+    heights = depends_on_heights(answer)
+    verdict: Verdict = "works"
+    if stops:
+        verdict = "does not work"
+    elif heights or not all(need.met for need in needs):
+        verdict = "only if"
+    ram = solution.ram
+    inflows = [solution.tanks[t.name].inflow_m3_s for t in layout.tanks if t.name in solution.tanks]
+    return Headline(
+        verdict=verdict,
+        depends_on_heights=heights,
+        stops=stops,
+        needs=tuple(needs),
+        arrives_m3_s=middle_of(inflows[0]) if inflows else None,
+        fall_m=None if ram is None else middle_of(ram.fall_m),
+        lift_m=None if ram is None else middle_of(ram.lift_m),
+    )
+
+
+def depends_on_heights(answer: Answer) -> bool:
+    """Return whether better heights must come first: the fall is doubtful, or nobody knows."""
+    kinds = {finding.kind for finding in answer.findings}
+    unknown = "raster-error-unknown" in kinds and answer.solution.ram is not None
+    return "fall-doubtful" in kinds or (unknown and "fall" not in answer.spread)
+
+
+def _water_need(solution: Solution, tank: Tank) -> Need | None:
+    result = solution.tanks.get(tank.name)
+    got = None if result is None else middle_of(result.inflow_m3_s)
+    if got is None or tank.needed_m3_s is None:
+        return None
+    wanted = tank.needed_m3_s.value
+    met = got * _SLACK >= wanted
+    return Need(
+        kind="water",
+        name=tank.name,
+        place=tank.place,
+        wanted=wanted,
+        got=got,
+        met=met,
+        fix=None if met else _water_fix(solution, tank),
+    )
+
+
+def _water_fix(solution: Solution, tank: Tank) -> Fix:
+    """Choose the first cure for a want of water: what costs least to try comes first."""
+    filling = [p for p in solution.layout.pipes.values() if p.downstream == tank_node(tank)]
+    pipe = filling[0].name if filling else None
+    ram = solution.ram
+    if ram is None:
+        capacity = None if pipe is None else solution.gravity_capacity_m3_s.get(pipe)
+        given = middle_of(solution.layout.source_flow_m3_s)
+        carried = middle_of(capacity)
+        if carried is None or given is None:
+            return Fix(cure="more water", tank=tank.name)
+        if carried < given * solution.layout.share:
+            return Fix(cure="wider pipe", tank=tank.name, pipe=pipe)
+        return Fix(cure="more water", tank=tank.name)
+    passed_by = middle_of(ram.passed_by_m3_s)
+    if passed_by is not None and passed_by > 0:
+        return Fix(cure="another ram", tank=tank.name, passed_by_m3_s=passed_by)
+    lift, loss = middle_of(ram.lift_m), middle_of(ram.delivery_loss_m)
+    if lift is not None and loss is not None and loss > _LOSS_WORTH_CURING * lift:
+        return Fix(cure="less pipe loss", tank=tank.name, pipe=pipe)
+    return Fix(
+        cure="more water",
+        tank=tank.name,
+        flow_needed_m3_s=middle_of(ram.breakeven_flow_m3_s),
+        fall_needed_m=middle_of(ram.breakeven_fall_m),
+        efficiency_needed=middle_of(ram.breakeven_efficiency),
+    )
+
+
+def _pressure_need(solution: Solution, outlet: Outlet) -> Need | None:
+    result = solution.outlets.get(outlet.name)
+    got = None if result is None else middle_of(result.running_low_pa)
+    if result is None or got is None or outlet.needs_pa is None:
+        return None
+    wanted = outlet.needs_pa.value
+    met = got * _SLACK >= wanted
+    return Need(
+        kind="pressure",
+        name=outlet.name,
+        place=outlet.place,
+        wanted=wanted,
+        got=got,
+        met=met,
+        fix=None if met else _pressure_fix(solution, outlet, result),
+    )
+
+
+def _pressure_fix(solution: Solution, outlet: Outlet, result: OutletResult) -> Fix:
+    needed = middle_of(result.stand_needed_m)
+    tank = next((one for one in solution.layout.tanks if one.name == result.fed_by), None)
+    if tank is not None and needed is not None:
+        now = tank.stand_m.value
+        return Fix(
+            cure="raise the stand",
+            tank=tank.name,
+            stand_now_m=now,
+            stand_needed_m=needed,
+            water_lost_m3_s=water_lost(solution.stand_sweep, tank.name, from_m=now, to_m=needed),
+        )
+    still = middle_of(result.static_low_pa)
+    if still is not None and outlet.needs_pa is not None and still < outlet.needs_pa.value:
+        return Fix(cure="higher tank", tank=None if tank is None else tank.name)
+    worst = costliest_pipe(solution, outlet.place)
+    return Fix(cure="wider pipe", pipe=None if worst is None else worst.name)
+
+
+def water_lost(sweep: StandSweep | None, tank: str, *, from_m: float, to_m: float) -> float | None:
+    """Return what a higher stand costs of the water that arrives, None where not known.
+
+    Parameters
+    ----------
+    sweep
+        What each height of the stand gives.
+    tank
+        Name of the tank that is raised.
+    from_m, to_m
+        The stand as it is and as it would be [m].
+
+    Returns
+    -------
+    float or None
+        Water lost; None outside the sweep [m3/s].
+    """
+    if sweep is None or sweep.inflow_m3_s is None or sweep.tank != tank:
+        return None
+    before, after = np.interp(
+        [from_m, to_m], sweep.stand_m, sweep.inflow_m3_s, left=np.nan, right=np.nan
+    )
+    return middle_of(before - after)
+
+
+def costliest_pipe(solution: Solution, place: str) -> Pipe | None:
+    """Return the pipe with the greatest head loss on the way to a place, None without a way."""
+    upstream = {pipe.downstream: pipe for pipe in solution.layout.pipes.values()}
+    worst: Pipe | None = None
+    greatest = -np.inf
+    node = place
+    while (pipe := upstream.pop(node, None)) is not None and pipe.role in {"supply", "gravity"}:
+        result = solution.pipes.get(pipe.name)
+        running = None if result is None else result.running
+        loss = None if running is None else middle_of(running.head_loss_m)
+        if loss is not None and loss > greatest:
+            worst, greatest = pipe, loss
+        node = pipe.upstream
+    return worst

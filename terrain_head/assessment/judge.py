@@ -1,0 +1,82 @@
+"""Every finding of one choice, the gravest first."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+
+from terrain_head.assessment.caution_findings import caution_findings
+from terrain_head.assessment.drive_findings import drive_findings
+from terrain_head.assessment.evidence import Evidence
+from terrain_head.assessment.fall_findings import fall_findings, lift_findings
+from terrain_head.assessment.finding import Finding, Severity
+from terrain_head.assessment.kinds import rank_of
+from terrain_head.assessment.need_findings import need_findings
+from terrain_head.assessment.pipe_findings import pipe_findings
+from terrain_head.assessment.pressure_findings import pressure_findings
+from terrain_head.assessment.ram_findings import ram_findings, season_findings
+from terrain_head.assessment.survey_findings import book_findings, raster_findings, route_findings
+from terrain_head.base.measured import Measured
+from terrain_head.ground.grid import ElevationGrid
+from terrain_head.ground.ground import Ground
+from terrain_head.leveling.elevations import Elevations
+from terrain_head.scheme.layout import Layout
+from terrain_head.scheme.solution import Solution
+
+SUBJECTS: Sequence[Callable[[Evidence], Iterator[Finding]]] = (
+    fall_findings,
+    lift_findings,
+    drive_findings,
+    ram_findings,
+    season_findings,
+    pressure_findings,
+    pipe_findings,
+    need_findings,
+    book_findings,
+    raster_findings,
+    route_findings,
+    caution_findings,
+)
+
+_WEIGHT: Mapping[Severity, int] = {"stop": 0, "care": 1, "fine": 2}
+
+
+def judge(
+    *,
+    ground: Ground,
+    layout: Layout,
+    solution: Solution,
+    elevations: Elevations | None,
+    grid: ElevationGrid | None,
+    spread: Mapping[str, Measured],
+) -> tuple[Finding, ...]:
+    """Return the findings of one choice in the order in which they are told.
+
+    Parameters
+    ----------
+    ground, layout, solution
+        The choice, solved.
+    elevations, grid
+        The reduced level book and the raster, None where there is none.
+    spread
+        Results with their standard errors, from `terrain_head.assessment.spread.spread_of`.
+
+    Returns
+    -------
+    tuple of Finding
+        What stops the scheme, then what wants care, then what is good to know; equals in the
+        order of `terrain_head.assessment.kinds.KINDS`.
+    """
+    evidence = Evidence(
+        ground=ground,
+        layout=layout,
+        solution=solution,
+        elevations=elevations,
+        grid=grid,
+        spread=spread,
+    )
+    return in_order(finding for subject in SUBJECTS for finding in subject(evidence))
+
+
+def in_order(findings: Iterator[Finding]) -> tuple[Finding, ...]:
+    """Return findings the gravest first, equals in the order of their kinds."""
+    return tuple(sorted(findings, key=lambda one: (_WEIGHT[one.severity], rank_of(one.kind))))

@@ -1,0 +1,129 @@
+"""What a pipe's course and flow ask for: velocity, summits and lows, trenches, what can shut it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from terrain_head.assessment.evidence import Evidence, known, middle_of
+from terrain_head.assessment.finding import Finding, Where
+from terrain_head.assessment.limits import (
+    DELIVERY_VELOCITY,
+    PRACTICE,
+    TRENCH_DEEP,
+    TRENCHES,
+    VELOCITY,
+    Limit,
+)
+from terrain_head.base.citation import OURS
+from terrain_head.formulas.fittings import fitting
+from terrain_head.scheme.layout import Pipe
+from terrain_head.scheme.solution import PipeResult
+
+_SLACK = 1 + 1e-9
+
+
+def pipe_findings(evidence: Evidence) -> Iterator[Finding]:
+    """Judge flow and course of every pipe but the drive pipe."""
+    for name, pipe in evidence.layout.pipes.items():
+        result = evidence.solution.pipes.get(name)
+        if pipe.role == "drive":
+            continue
+        if result is not None:
+            yield from _velocity_findings(pipe, result)
+        if not pipe.profile.between_known:
+            yield Finding(
+                kind="ground-unknown",
+                severity="care",
+                value=middle_of(pipe.length_m),
+                unit="m",
+                texts={
+                    "start": evidence.place_of(pipe.upstream),
+                    "end": evidence.place_of(pipe.downstream),
+                },
+                source=OURS.at("clearance and high points ask for the ground between"),
+                where=Where(pipe=name),
+            )
+    yield from _gravity_findings(evidence)
+    yield from _shutting_findings(evidence)
+    yield from _trench_findings(evidence)
+
+
+def _velocity_findings(pipe: Pipe, result: PipeResult) -> Iterator[Finding]:
+    if result.running is None:
+        return
+    velocity = middle_of(result.running.velocity_m_s)
+    delivery = pipe.role == "delivery"
+    limit: Limit = DELIVERY_VELOCITY if delivery else VELOCITY
+    if velocity is None or abs(velocity) <= limit.value:
+        return
+    yield Finding(
+        kind="delivery-velocity-high" if delivery else "velocity-high",
+        severity="care",
+        value=abs(velocity),
+        limit=limit.value,
+        unit="m/s",
+        values=known(flow_m3_s=middle_of(result.running.flow_m3_s)),
+        source=limit.citation,
+        where=Where(pipe=pipe.name),
+    )
+
+
+def _gravity_findings(evidence: Evidence) -> Iterator[Finding]:
+    """Compare what each pipe from the source would carry running full with what it is given."""
+    given = middle_of(evidence.layout.source_flow_m3_s)
+    if given is None:
+        return
+    given *= evidence.layout.share
+    for name, carried in evidence.solution.gravity_capacity_m3_s.items():
+        capacity, pipe = middle_of(carried), evidence.pipe(name)
+        if capacity is None or pipe is None or pipe.upstream != "source":
+            continue
+        throttle = capacity > given * _SLACK
+        yield Finding(
+            kind="gravity-throttle" if throttle else "gravity-limits",
+            severity="care" if throttle else "fine",
+            value=capacity,
+            limit=given,
+            unit="L/min",
+            source=OURS.at("a pipe runs full only as long as it is given what it can carry"),
+            where=Where(pipe=name),
+        )
+
+
+def _shutting_findings(evidence: Evidence) -> Iterator[Finding]:
+    for pipe in evidence.delivery_pipes:
+        shutting = [name for name in pipe.run.fittings if fitting(name).can_shut]
+        if shutting:
+            yield Finding(
+                kind="delivery-can-shut",
+                severity="care",
+                texts={"fittings": ", ".join(shutting)},
+                source=PRACTICE,
+                where=Where(pipe=pipe.name),
+            )
+
+
+def _trench_findings(evidence: Evidence) -> Iterator[Finding]:
+    deepest = 0.0
+    for name, pipe in evidence.layout.pipes.items():
+        cover = pipe.run.cover_m.value
+        deepest = max(deepest, cover)
+        if pipe.role == "drive" or cover < TRENCH_DEEP.value:
+            continue
+        yield Finding(
+            kind="trench-deep",
+            severity="care",
+            value=cover,
+            limit=TRENCH_DEEP.value,
+            unit="m",
+            source=TRENCH_DEEP.citation,
+            where=Where(pipe=name),
+        )
+    if deepest > 0:
+        yield Finding(
+            kind="trench",
+            severity="fine",
+            value=deepest,
+            unit="m",
+            source=TRENCHES.at("1926.651(b)"),
+        )

@@ -1,0 +1,172 @@
+"""Whether every pipe stays under pressure while it runs, and within its rating while it stands."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+from numpy.typing import NDArray
+
+from terrain_head.assessment.evidence import Evidence, known, middle_along, middle_of
+from terrain_head.assessment.finding import Finding, Where
+from terrain_head.assessment.limits import CLEARANCE, NEGATIVE, RATING_SHARE
+from terrain_head.base.citation import OURS
+from terrain_head.base.display import LIKELY
+from terrain_head.base.units import STANDARD_GRAVITY_M_S2
+from terrain_head.scheme.ends import SOURCE, tank_node
+from terrain_head.scheme.layout import Pipe
+from terrain_head.scheme.solution import HydraulicGradeLine, PipeResult
+
+INTAKE_LOSS = 0.5
+"""Loss coefficient of the entrance from standing water, as the solver takes it [1]."""
+_ROUNDING_M = 1e-6
+
+
+def pressure_findings(evidence: Evidence) -> Iterator[Finding]:
+    """Judge running and static pressure of every pipe but the drive pipe's running one."""
+    unrated: dict[str, float] = {}
+    for name, result in evidence.solution.pipes.items():
+        pipe = evidence.pipe(name)
+        if pipe is None:
+            continue
+        if result.running is not None and pipe.role != "drive":
+            yield from _clearance_findings(evidence, pipe, result.running)
+        yield from _rating_findings(pipe, result, unrated)
+    if unrated:
+        yield Finding(
+            kind="rating-unknown",
+            severity="fine",
+            value=max(unrated.values()),
+            unit="kPa",
+            values={"count": float(len(unrated))},
+            texts={"pipes": ", ".join(unrated)},
+            source=OURS.at("a pipe is asked for its rating, none is assumed"),
+        )
+
+
+def judged_stations(evidence: Evidence, pipe: Pipe) -> NDArray[np.bool_]:
+    """Return at which stations a pipe must run full, shape (n,).
+
+    Notes
+    -----
+    Not where it begins in the open water of the source, nor where it lets go of its water into a
+    tank: there the pressure is nothing by nature. Where the ground between the ends is not known,
+    only the ends are stations.
+    """
+    judged = np.ones(len(pipe.profile.station_m), dtype=np.bool_)
+    if pipe.upstream == SOURCE:
+        judged[0] = False
+    tanks = {tank_node(tank) for tank in evidence.layout.tanks}
+    if pipe.downstream in tanks or pipe.role == "feed":
+        judged[-1] = False
+    return judged
+
+
+def _clearance_findings(
+    evidence: Evidence, pipe: Pipe, running: HydraulicGradeLine
+) -> Iterator[Finding]:
+    head = middle_along(running.pressure_head_m)
+    velocity = middle_of(running.velocity_m_s) or 0.0
+    intake = (1 + INTAKE_LOSS) * velocity**2 / (2 * STANDARD_GRAVITY_M_S2)
+    judged = judged_stations(evidence, pipe)
+    group = running.group or ""
+    if pipe.upstream == SOURCE and head[0] < -_ROUNDING_M:
+        yield _intake_finding(evidence, pipe, under_m=float(head[0]) + intake, needed_m=intake)
+    if not judged.any():
+        return
+    at = int(np.where(judged, head, np.inf).argmin())
+    least = float(head[at])
+    std = _std_of_clearance(evidence, pipe, at)
+    where = Where(pipe=pipe.name, station_m=float(pipe.profile.station_m[at]))
+    if least < -_ROUNDING_M:
+        yield Finding(
+            kind="pressure-negative",
+            severity="stop",
+            value=least,
+            limit=NEGATIVE.value,
+            unit="m",
+            values=known(std_m=std),
+            texts={"group": group},
+            source=NEGATIVE.citation,
+            where=where,
+        )
+        return
+    limit = max(CLEARANCE.value, 0.0 if std is None else LIKELY * std)
+    inner = judged.copy()
+    inner[[0, -1]] = False
+    if not inner.any():
+        return
+    at = int(np.where(inner, head, np.inf).argmin())
+    if head[at] < limit:
+        yield Finding(
+            kind="clearance-small",
+            severity="care",
+            value=float(head[at]),
+            limit=limit,
+            unit="m",
+            values=known(std_m=_std_of_clearance(evidence, pipe, at)),
+            texts={"group": group},
+            source=CLEARANCE.citation,
+            where=Where(pipe=pipe.name, station_m=float(pipe.profile.station_m[at])),
+        )
+
+
+def _intake_finding(evidence: Evidence, pipe: Pipe, *, under_m: float, needed_m: float) -> Finding:
+    return Finding(
+        kind="intake-shallow",
+        severity="care",
+        value=under_m,
+        limit=needed_m,
+        unit="m",
+        source=OURS.at("entrance loss and velocity head stand over the intake"),
+        where=Where(pipe=pipe.name, place=evidence.source_place),
+    )
+
+
+def _std_of_clearance(evidence: Evidence, pipe: Pipe, at: int) -> float | None:
+    """Return the error of the ground at a station against the water that feeds the pipe [m]."""
+    tank = evidence.delivery_tank
+    held = evidence.place_of(pipe.upstream)
+    place = tank.place if pipe.role == "delivery" and tank is not None else held
+    if place not in evidence.ground.names:
+        return None
+    return evidence.std_between(evidence.ground.place(place), int(pipe.profile.index[at]))
+
+
+def _rating_findings(
+    pipe: Pipe, result: PipeResult, unrated: dict[str, float]
+) -> Iterator[Finding]:
+    static = middle_of(result.max_static_pa)
+    spec = pipe.spec
+    if static is None or static <= 0 or spec is None:
+        return
+    if spec.rating_pa is None:
+        if pipe.role != "drive":
+            unrated[pipe.name] = static
+        return
+    lowest = int(middle_along(pipe.pipe_m).argmin())
+    where = Where(pipe=pipe.name, station_m=float(pipe.profile.station_m[lowest]))
+    texts = {"spec": spec.label}
+    if static > spec.rating_pa:
+        yield Finding(
+            kind="pressure-over-rating",
+            severity="stop",
+            value=static,
+            limit=spec.rating_pa,
+            unit="kPa",
+            texts=texts,
+            source=spec.citation,
+            where=where,
+        )
+    elif static > RATING_SHARE.value * spec.rating_pa:
+        yield Finding(
+            kind="pressure-near-rating",
+            severity="care",
+            value=static,
+            limit=RATING_SHARE.value * spec.rating_pa,
+            unit="kPa",
+            values={"rating_pa": spec.rating_pa},
+            texts=texts,
+            source=RATING_SHARE.citation,
+            where=where,
+        )
