@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Protocol
@@ -11,6 +12,7 @@ from numpy.typing import NDArray
 
 from terrain_head.base.citation import Citation
 from terrain_head.base.covariance import Covariance
+from terrain_head.leveling.book import BookFact, BookRoute, BookRow
 
 FloatArray = NDArray[np.float64]
 
@@ -56,6 +58,63 @@ class Misclosure:
     holds: bool
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SheetRow:
+    """One row of the book, worked out as by hand; nan where a figure does not apply.
+
+    Parameters
+    ----------
+    row
+        The row of the book.
+    level_m
+        Elevation of the line of sight after its backsight, as read [m].
+    as_read_m, by_setups_m
+        Elevation of the point at this row, as read and after sharing out by rule [m].
+    given
+        Whether the elevation of the point was known.
+    """
+
+    row: BookRow
+    level_m: float
+    as_read_m: float
+    by_setups_m: float
+    given: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PageCheck:
+    """The check of one unbroken chain: it proves the arithmetic, not the survey.
+
+    Parameters
+    ----------
+    file
+        Name of the book as shown.
+    first_line, last_line
+        Lines of the chain's first and last reading.
+    sum_bs_m, sum_fs_m
+        Sums of its backsights and foresights [m].
+    last_minus_first_m
+        Last elevation minus first, as read, or as worked by hand where both are written [m].
+    holds
+        Whether the sums' difference equals it.
+    first_wrong_line
+        First line where the figure worked by hand leaves the book's, None if none does.
+    worked_m, right_m
+        The hand's figure in that line and the book's, nan if none is wrong [m].
+    """
+
+    file: str
+    first_line: int
+    last_line: int
+    sum_bs_m: float
+    sum_fs_m: float
+    last_minus_first_m: float
+    holds: bool
+    first_wrong_line: int | None = None
+    worked_m: float = math.nan
+    right_m: float = math.nan
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Elevations:
     """Elevations of the points of one or more level books, by least squares.
@@ -78,9 +137,11 @@ class Elevations:
     misclosures
         One for each run that came to a known elevation.
     residuals_m
-        Adjusted minus observed, one per observation, in the order of the book [m].
+        Adjusted minus observed: the book's readings, then its height differences, then known
+        elevations with a standard error, each in the order of the book [m].
     s0
-        A-posteriori standard deviation of unit weight; None without redundancy.
+        A-posteriori standard deviation of unit weight; None without redundancy. Where no error
+        was stated every observation has the weight 1 and it is in metres.
     degrees_of_freedom
         Redundant observations.
     reading_std_m
@@ -90,7 +151,18 @@ class Elevations:
     assumed_datum
         Whether the first point was called 100 for want of any known elevation.
     hanging
-        Points whose elevation hangs on a single reading that nothing checks.
+        Points whose elevation hangs on a single reading that nothing checks: were that reading
+        wrong, nothing in the book would show it.
+    routes
+        Routes of the book with level stations, those taped along the ground reduced.
+    sheet
+        The book's rows, worked out as by hand.
+    page_checks
+        One for each unbroken chain of set-ups.
+    reading_stated
+        Whether the reading error was stated; otherwise it comes from the residuals, or was taken.
+    facts
+        What the person must know, the reader's facts first.
     """
 
     names: tuple[str, ...]
@@ -107,6 +179,11 @@ class Elevations:
     datum: str
     assumed_datum: bool
     hanging: tuple[str, ...]
+    routes: tuple[BookRoute, ...] = ()
+    sheet: tuple[SheetRow, ...] = ()
+    page_checks: tuple[PageCheck, ...] = ()
+    reading_stated: bool = True
+    facts: tuple[BookFact, ...] = ()
 
     def index(self, name: str) -> int:
         """Return the position of a point in the list of names.

@@ -1,0 +1,136 @@
+"""The cells of a field book as lengths: which unit each column carries, and what is wrong."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from terrain_head.base.units import from_si, to_si
+from terrain_head.errors import Trouble
+from terrain_head.files.level_book_table import Table, TableRow
+from terrain_head.files.readings import Figure, FigureError, read_figure
+from terrain_head.files.station_marks import read_station
+
+READING_COLUMNS = ("bs", "is", "fs", "rod")
+_SMALL = {"mm", "cm", "in"}
+_PLAIN_FEET = {"elevation": "whole", "worked": "whole"}
+
+
+class Cells:
+    """Reads the cells of one table and collects what is wrong with them.
+
+    Parameters
+    ----------
+    table
+        The sheet.
+    unit
+        Unit of the columns whose heading names none, None where none was given.
+    lengths
+        Names of the columns that hold lengths.
+    followers
+        For a column that takes the unit of another one where it has none: that other one.
+    """
+
+    def __init__(
+        self, table: Table, unit: str | None, lengths: Sequence[str], followers: Mapping[str, str]
+    ) -> None:
+        self.table = table
+        self.troubles: list[Trouble] = list(table.troubles)
+        self._lengths = lengths
+        self._followers = followers
+        self.base = unit or next(
+            (
+                column.unit
+                for name, column in table.columns.items()
+                if name in READING_COLUMNS and column.unit is not None
+            ),
+            None,
+        )
+        self.units = self._units()
+
+    def _used(self, name: str) -> TableRow | None:
+        return next((row for row in self.table.rows if name in row), None)
+
+    def _own(self, name: str) -> str | None:
+        column = self.table.columns.get(name)
+        if column is not None and column.unit is not None:
+            return column.unit
+        return self._own(self._followers[name]) if name in self._followers else None
+
+    def _units(self) -> dict[str, str]:
+        units: dict[str, str] = {}
+        nothing_said = False
+        for name in self._lengths:
+            row = self._used(name)
+            own = self._own(name)
+            if own is None and row is not None:
+                if self.base is None:
+                    if not nothing_said:
+                        self.troubles.append(self._no_unit(name, row))
+                        nothing_said = True
+                elif self.base in _SMALL and name not in READING_COLUMNS:
+                    self.troubles.append(
+                        Trouble(
+                            what=f"The readings are in {self.base}, but {name} carries no unit. "
+                            f"Write {name} [m] or {name} [ft] in the heading.",
+                            line=self.table.heading_line,
+                        )
+                    )
+            units[name] = own or self.base or "m"
+        return units
+
+    def _no_unit(self, name: str, row: TableRow) -> Trouble:
+        what = "readings carry" if name in READING_COLUMNS else f'column "{name}" carries'
+        if name not in READING_COLUMNS:
+            what = f"column {name} carries"
+        cell = row.get(name)
+        meanings = ""
+        try:
+            as_feet = read_figure(cell, "ft", comma=self.table.comma).value_m
+        except FigureError:
+            pass
+        else:
+            metres = from_si(as_feet, "ft")
+            meanings = (
+                f" {cell} in line {row.line} could be {metres:g} m, "
+                f"or {metres:g} ft which is {to_si(metres, 'ft'):.3f} m."
+            )
+        return Trouble(
+            what=f"The {what} no unit.{meanings} Write {name} [ft] in the heading, or add "
+            "--unit ft to the command (ft, ft-in, in, m, cm, mm).",
+            line=self.table.heading_line,
+        )
+
+    def trouble(self, row: TableRow, what: str) -> None:
+        """Note what is wrong with a row."""
+        self.troubles.append(Trouble(what=what, line=row.line))
+
+    def length(self, row: TableRow, name: str) -> Figure | None:
+        """Return the length a cell holds, None where it is blank or wrong."""
+        if name not in row:
+            return None
+        plain = "" if name in READING_COLUMNS else _PLAIN_FEET.get(name, "decimal")
+        try:
+            return read_figure(
+                row.get(name), self.units[name], comma=self.table.comma, plain_feet=plain
+            )
+        except FigureError as error:
+            self.trouble(row, f"{name} {error.what}")
+            return None
+
+    def positive(self, row: TableRow, name: str) -> float | None:
+        """Return a length that must be more than nothing, None where it is blank or wrong [m]."""
+        figure = self.length(row, name)
+        if figure is not None and figure.value_m <= 0:
+            self.trouble(row, f'{name} is "{row.get(name)}"; it must be more than 0.')
+            return None
+        return None if figure is None else figure.value_m
+
+    def station(self, row: TableRow, name: str) -> float | None:
+        """Return the distance a station mark states, None where it is blank or wrong [m]."""
+        if name not in row:
+            return None
+        try:
+            return read_station(row.get(name), self.units[name], comma=self.table.comma)
+        except FigureError as error:
+            self.trouble(row, f"{name} {error.what}")
+            return None

@@ -1,0 +1,211 @@
+"""One cell of a field book: decimal figures, feet and inches, and what a spreadsheet makes of them.
+
+Used for readings, elevations, distances and rises alike: a number in the unit of its column.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass
+
+from terrain_head.base.quantities import QuantityError, parse_feet_inches
+from terrain_head.base.units import to_si
+
+BOOK_UNITS = ("ft", "ft-in", "in", "m", "cm", "mm")
+_SPELLINGS = {
+    "ft": ("ft", "feet", "foot", "'"),
+    "ft-in": ("ft-in", "ft in", "ftin", "feet and inches", "feet-inches", "ft+in", "ft/in"),
+    "in": ("in", "inch", "inches", '"'),
+    "m": ("m", "metre", "metres", "meter", "meters"),
+    "cm": ("cm", "centimetre", "centimetres", "centimeter", "centimeters"),
+    "mm": ("mm", "millimetre", "millimetres", "millimeter", "millimeters"),
+}
+_UNIT_OF = {word: unit for unit, words in _SPELLINGS.items() for word in words}
+
+_MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
+_MONTH = r"(?P<month>jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*\.?"
+_DATES = (
+    re.compile(rf"^(?P<day>\d{{1,2}})\.?[-/ ]{_MONTH}(?:[-/ ]\d{{2,4}})?$", re.IGNORECASE),
+    re.compile(rf"^{_MONTH}[-/ ](?P<day>\d{{1,2}})(?:,?[-/ ]\d{{2,4}})?$", re.IGNORECASE),
+    re.compile(r"^\d{4}[-/](?P<month>\d{1,2})[-/](?P<day>\d{1,2})(?:[ T][\d:]+)?$"),
+    re.compile(r"^(?P<month>\d{1,2})[/.](?P<day>\d{1,2})[/.]\d{4}$"),
+)
+_FOOT_PARTS = re.compile(
+    r"^(?P<sign>-)?\s*(?P<feet>\d+)[-\s]+(?P<inches>\d+(?:\.\d+)?)"
+    r"(?:[-\s]+(?P<num>\d+)\s*/\s*(?P<den>\d+))?$"
+)
+_INCH_PARTS = re.compile(r"^(?P<sign>-)?\s*(?P<inches>\d+)[-\s]+(?P<num>\d+)\s*/\s*(?P<den>\d+)$")
+_FOOT_MARK = re.compile(r"ft|feet|foot|in|inch|['\"]", re.IGNORECASE)
+_CURLY = str.maketrans("\u2019\u2032\u201d\u2033\u2212\u2013", "''\"\"--")
+_BINARY = {2, 4, 8, 16, 32}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Figure:
+    """A number read from a cell, in metres, and one unit of its last written figure [m]."""
+
+    value_m: float
+    step_m: float
+
+
+class FigureError(ValueError):
+    """A cell that is not a number in the unit of its column.
+
+    Parameters
+    ----------
+    what
+        What was found and what to write, in words that follow the name of the column.
+    """
+
+    def __init__(self, what: str) -> None:
+        super().__init__(what)
+        self.what = what
+
+
+def book_unit(word: str) -> str | None:
+    """Return the unit of a level book that a word means, or None.
+
+    Examples
+    --------
+    >>> book_unit("Feet"), book_unit("ft - in"), book_unit("chains")
+    ('ft', 'ft-in', None)
+    """
+    folded = re.sub(r"\s*([-+/])\s*", r"\1", " ".join(word.lower().split()))
+    return _UNIT_OF.get(folded)
+
+
+def read_figure(text: str, unit: str, *, comma: str = "", plain_feet: str = "") -> Figure:
+    """Return the length that a cell holds.
+
+    Parameters
+    ----------
+    text
+        The cell, not blank.
+    unit
+        Unit of its column, one of `BOOK_UNITS`.
+    comma
+        ``","`` where a comma stands for the decimal point.
+    plain_feet
+        In a column of feet and inches: ``"whole"`` lets a whole number stand for feet,
+        ``"decimal"`` a decimal number too; otherwise feet and inches must both be written.
+
+    Returns
+    -------
+    Figure
+        Value and one unit of the last figure [m].
+
+    Raises
+    ------
+    FigureError
+        If the cell holds no such length.
+
+    Examples
+    --------
+    >>> round(read_figure("4-0-5/8", "ft-in").value_m, 6)
+    1.235075
+    >>> read_figure("-1432", "mm")
+    Figure(value_m=-1.432, step_m=0.001)
+    """
+    cell = " ".join(text.translate(_CURLY).split())
+    _refuse_dates(cell)
+    if unit in {"ft", "ft-in", "in"} and (figure := _feet_inches(cell, unit)) is not None:
+        return figure
+    number = cell.replace(",", ".") if comma == "," else cell
+    value = _decimal(number, cell, unit)
+    if unit == "ft-in":
+        whole = re.fullmatch(r"-?\d+", number) is not None
+        if not (plain_feet == "decimal" or (plain_feet == "whole" and whole)):
+            raise FigureError(
+                f'is "{cell}", but this column holds feet and inches. Write both: 4 ft 7 in, '
+                "or 4-7, or 4-0-5/8 for 4 ft 0-5/8 in."
+            )
+        unit = "ft"
+    places = len(number.partition(".")[2])
+    return Figure(value_m=to_si(value, unit), step_m=to_si(10.0**-places, unit))
+
+
+def _decimal(number: str, cell: str, unit: str) -> float:
+    if "," in number:
+        raise FigureError(
+            f'is "{cell}". Write a point for decimals (1.432); a decimal comma is read only '
+            "where the columns are parted by semicolons."
+        )
+    try:
+        value = float(number)
+    except ValueError:
+        raise FigureError(f'is "{cell}", which is not a number in {unit}.{_hint(cell)}') from None
+    if not math.isfinite(value):
+        raise FigureError(f'is "{cell}", which is no reading. Leave the cell blank if none is.')
+    if re.fullmatch(r"-?\d*\.?\d*", number) is None:
+        raise FigureError(f'is "{cell}". Write it as plain figures, such as 1.432.')
+    return value
+
+
+def _hint(cell: str) -> str:
+    if re.fullmatch(r"-?\d+\s*/\s*\d+", cell):
+        return " Write the whole reading: 0 ft 0-5/8 in."
+    if re.fullmatch(r"-?\d+[- ]\d+\s*/\s*\d+", cell):
+        return " Write feet, inches and fraction: 4 ft 0-5/8 in."
+    if _FOOT_MARK.search(cell):
+        return " The unit stands in the heading of its column, not in the cell."
+    return ""
+
+
+def _feet_inches(cell: str, unit: str) -> Figure | None:
+    try:
+        if (length := parse_feet_inches(cell)) is not None:
+            return Figure(value_m=length, step_m=_inch_step(cell))
+    except QuantityError as error:
+        raise FigureError(f"is {error.trouble.what}") from None
+    parts = _FOOT_PARTS.match(cell) if unit == "ft-in" else None
+    if unit == "in":
+        parts = _INCH_PARTS.match(cell)
+    if parts is None:
+        return None
+    found = parts.groupdict()
+    inches = float(found["inches"])
+    if found["num"]:
+        if int(found["den"]) == 0 or int(found["num"]) >= int(found["den"]):
+            raise FigureError(f'is "{cell}"; the fraction must be less than one inch.')
+        inches += int(found["num"]) / int(found["den"])
+    if "feet" in found and inches >= 12:
+        raise FigureError(f'is "{cell}"; inches beside feet stay under 12.')
+    total = float(found.get("feet") or 0) * 12 + inches
+    sign = -1.0 if found["sign"] else 1.0
+    return Figure(value_m=to_si(sign * total, "in"), step_m=_inch_step(cell))
+
+
+def _inch_step(cell: str) -> float:
+    if fraction := re.search(r"\d+\s*/\s*(\d+)", cell):
+        return to_si(1 / max(int(fraction[1]), 1), "in")
+    if decimals := re.search(r"\.(\d+)", cell):
+        return to_si(10.0 ** -len(decimals[1]), "in")
+    return to_si(1.0, "in")
+
+
+def _refuse_dates(cell: str) -> None:
+    for pattern in _DATES:
+        if (match := pattern.match(cell)) is None:
+            continue
+        month_text = match["month"].lower()
+        day = int(match["day"])
+        month = int(month_text) if month_text.isdigit() else _MONTHS.index(month_text[:3]) + 1
+        fraction = _fraction_behind(day, month)
+        if fraction:
+            made = f"A spreadsheet makes that out of {fraction}. "
+            again = f"4 ft 0-{fraction} in"
+        else:
+            made = f"A spreadsheet makes that out of {month}-{day}. "
+            again = f"{month} ft {day} in"
+        raise FigureError(
+            f'is "{cell}", a date. {made}Set the column to Text and type the whole reading '
+            f"again: {again}"
+        )
+
+
+def _fraction_behind(day: int, month: int) -> str:
+    for top, bottom in ((month, day), (day, month)):
+        if bottom in _BINARY and top < bottom:
+            return f"{top}/{bottom}"
+    return ""

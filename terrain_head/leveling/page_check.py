@@ -1,0 +1,98 @@
+"""The page check: sums of the readings against elevations, and the hand's own figures."""
+
+from __future__ import annotations
+
+import math
+
+from terrain_head.leveling.book import LevelBook
+from terrain_head.leveling.chains import Chain, sight_m
+from terrain_head.leveling.elevations import PageCheck, SheetRow
+from terrain_head.leveling.hand_rule import Carried
+
+_ROUNDING_M = 1e-9
+
+
+def sheet_of(book: LevelBook, carried: Carried, known: set[str]) -> tuple[SheetRow, ...]:
+    """Return the rows of a book, worked out as by hand."""
+    rows = []
+    for row in book.rows:
+        arrived = next((i for i in (row.ahead, row.between, row.back) if i is not None), None)
+        level = math.nan
+        if row.back is not None:
+            level = float(carried.level_m[book.readings[row.back].setup])
+        rows.append(
+            SheetRow(
+                row=row,
+                level_m=level,
+                as_read_m=math.nan if arrived is None else float(carried.as_read_m[arrived]),
+                by_setups_m=math.nan if arrived is None else float(carried.by_setups_m[arrived]),
+                given=row.point in known,
+            )
+        )
+    return tuple(rows)
+
+
+def page_checks(
+    book: LevelBook, chains: tuple[Chain, ...], sheet: tuple[SheetRow, ...]
+) -> tuple[PageCheck, ...]:
+    """Return the page check of each unbroken chain of set-ups that has a foresight.
+
+    Notes
+    -----
+    The sum of the backsights minus that of the foresights equals the last elevation minus the
+    first, on elevations that nothing was shared out to. Intermediate sights are not in the sums;
+    a hand's figure for one of them is compared by itself.
+    """
+    return tuple(_check(book, chain, sheet) for chain in chains if len(chain.trunk) > 1)
+
+
+def _check(book: LevelBook, chain: Chain, sheet: tuple[SheetRow, ...]) -> PageCheck:
+    setups = [book.setups[number] for number in chain.setups]
+    backs = [s.back for s in setups if s.back is not None and s.ahead is not None]
+    aheads = [s.ahead for s in setups if s.ahead is not None]
+    own = {index for setup in setups for index in setup.readings}
+    rows = [
+        row
+        for row in sheet
+        if own.intersection({row.row.back, row.row.between, row.row.ahead} - {None})
+    ]
+    first = next(row for row in rows if row.row.back == backs[0])
+    last = next(row for row in rows if row.row.ahead == aheads[-1])
+    sum_bs = sum(sight_m(book, book.readings[index]) for index in backs)
+    sum_fs = sum(sight_m(book, book.readings[index]) for index in aheads)
+    wrong = _first_wrong(rows)
+    difference = chain.rise_m[-1]
+    tolerance = _ROUNDING_M
+    if first.row.worked_m is not None and last.row.worked_m is not None:
+        difference = last.row.worked_m - first.row.worked_m
+        tolerance += first.row.worked_step_m
+        if wrong is None:
+            difference = chain.rise_m[-1]
+    return PageCheck(
+        file=book.files[first.row.file] if book.files else "",
+        first_line=first.row.line,
+        last_line=last.row.line,
+        sum_bs_m=sum_bs,
+        sum_fs_m=sum_fs,
+        last_minus_first_m=difference,
+        holds=wrong is None and abs(sum_bs - sum_fs - difference) <= tolerance,
+        first_wrong_line=None if wrong is None else wrong.row.line,
+        worked_m=math.nan if wrong is None or wrong.row.worked_m is None else wrong.row.worked_m,
+        right_m=math.nan if wrong is None else wrong.as_read_m,
+    )
+
+
+def _first_wrong(rows: list[SheetRow]) -> SheetRow | None:
+    """Return the first row whose hand figure is neither as read nor, all of them, shared out."""
+    worked = [row for row in rows if row.row.worked_m is not None]
+    as_read = [row for row in worked if not _agrees(row, row.as_read_m, steps=0.5)]
+    shared = [row for row in worked if not _agrees(row, row.by_setups_m, steps=1.0)]
+    if not as_read or not shared:
+        return None
+    return as_read[0]
+
+
+def _agrees(row: SheetRow, right_m: float, *, steps: float) -> bool:
+    if row.row.worked_m is None or math.isnan(right_m):
+        return True
+    return abs(row.row.worked_m - right_m) <= steps * row.row.worked_step_m + _ROUNDING_M

@@ -1,0 +1,333 @@
+"""Reduces level books: from readings in order to elevations with their joint doubt."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.stats import chi2
+
+from terrain_head.base.covariance import Covariance
+from terrain_head.base.units import to_si
+from terrain_head.errors import ReductionError, Trouble
+from terrain_head.leveling.allowable import READING_STD_M
+from terrain_head.leveling.book import BookFact, KnownElevation, LevelBook
+from terrain_head.leveling.connections import Connections
+from terrain_head.leveling.elevations import Elevations, Misclosure
+from terrain_head.leveling.hand_rule import Carried, carry
+from terrain_head.leveling.network import Network, Solved
+from terrain_head.leveling.page_check import page_checks, sheet_of
+from terrain_head.leveling.taped_stations import level_route
+
+FloatArray = NDArray[np.float64]
+BoolArray = NDArray[np.bool_]
+
+WORSE_THAN_CLAIMED = 0.05
+"""Chance at which readings of the stated error would disagree by more; below it the doubt grows."""
+ASSUMED = 100.0
+"""What the first point is called, in the book's own unit, where no elevation is known."""
+
+
+def reduce_book(book: LevelBook) -> Elevations:
+    """Return the elevations that a level book comes to.
+
+    Parameters
+    ----------
+    book
+        One or more level books of a site.
+
+    Returns
+    -------
+    Elevations
+        Least-squares elevations, the hand rule's beside them, misclosures, residuals and doubt.
+
+    Raises
+    ------
+    ReductionError
+        If the book holds no reading, or a part of it is tied to nothing known.
+
+    Notes
+    -----
+    Unknowns are the elevations and each set-up's line of sight. A reading's variance is that of
+    the reading plus the square of (error of the line of sight times length of the sight). Known
+    elevations are held fixed, or take part as observations where they have a standard error.
+    The covariance is multiplied by s0 squared where a chi-square test at 5 % finds the readings
+    worse than claimed, never where it finds them better. Where no error at all is stated every
+    observation counts alike and s0 gives the scale, but no reading is taken to be surer than its
+    own rounding (last figure over the square root of 12). Curvature and refraction are left out:
+    0.7 mm at a sight of 100 m, and nothing where back and ahead are equally far.
+    """
+    points = book.points
+    if not points:
+        raise ReductionError(
+            "The level book holds no readings.",
+            Trouble(what="It has a heading and no row that says anything."),
+        )
+    known = _known(book, points)
+    weights = _weights(book)
+    network = _network(book, points, known.entries, weights)
+    _refuse_loose_parts(network, points)
+    solved = network.solve()
+    stds = {entry.point: (entry.elevation_m, entry.std_m or 0.0) for entry in known.entries}
+    carried = carry(book, known=stds, variance_m2=np.square(weights.judging_m))
+    doubt = _doubt(book, network, solved, weights)
+    heights = solved.height_m[: len(points)].copy()
+    by_name = dict(zip(points, heights.tolist(), strict=True))
+    facts = [*book.facts, *known.facts, *weights.facts, *_rod_seems_direct(book, carried)]
+    routes = []
+    for route in book.routes:
+        level, told = level_route(route, by_name)
+        routes.append(level)
+        facts += told
+    is_known = np.array([name in stds for name in points])
+    sheet = sheet_of(book, carried, set(stds))
+    columns = _hand_columns(points, stds, carried)
+    for array in (heights, is_known, *columns, solved.residual_m):
+        array.flags.writeable = False
+
+    def covariance_of(index: object) -> Covariance:
+        return solved.covariance(np.asarray(index).tolist(), scale=doubt.scale)
+
+    return Elevations(
+        names=points,
+        elevation_m=heights,
+        by_setups_m=columns[1],
+        as_read_m=columns[0],
+        known=is_known,
+        covariance_of=covariance_of,
+        misclosures=carried.misclosures,
+        residuals_m=solved.residual_m,
+        s0=doubt.s0,
+        degrees_of_freedom=solved.degrees_of_freedom,
+        reading_std_m=doubt.reading_std_m,
+        datum=", ".join(list(stds)[:3]) + (" ..." if len(stds) > 3 else ""),
+        assumed_datum=known.assumed,
+        hanging=_hanging(network, points),
+        routes=tuple(routes),
+        sheet=sheet,
+        page_checks=page_checks(book, carried.chains, sheet),
+        reading_stated=weights.stated,
+        facts=tuple(facts),
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Known:
+    """Known elevations, or the first point called 100."""
+
+    entries: tuple[KnownElevation, ...]
+    assumed: bool
+    facts: tuple[BookFact, ...]
+
+
+def _known(book: LevelBook, points: tuple[str, ...]) -> _Known:
+    if book.known:
+        return _Known(entries=book.known, assumed=False, facts=())
+    unit = "ft" if book.unit in {"ft", "ft-in", "in"} else "m"
+    value = to_si(ASSUMED, unit)
+    return _Known(
+        entries=(KnownElevation(point=points[0], elevation_m=value),),
+        assumed=True,
+        facts=(
+            BookFact(
+                kind="first_point_called_100",
+                point=points[0],
+                values={"elevation_m": value},
+                texts={"unit": unit},
+            ),
+        ),
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Weights:
+    """Standard errors before the survey was seen.
+
+    Parameters
+    ----------
+    stated
+        Whether any error was stated; otherwise all observations count alike.
+    reading_m, judging_m
+        Standard error of each reading for the adjustment (1 where all count alike), and for
+        judging a misclosure [m].
+    difference_m
+        Standard error of each height difference [m].
+    base_m
+        The reading error without the part that grows with distance [m].
+    """
+
+    stated: bool
+    reading_m: FloatArray
+    judging_m: FloatArray
+    difference_m: FloatArray
+    base_m: float
+    facts: tuple[BookFact, ...]
+
+
+def _weights(book: LevelBook) -> _Weights:
+    facts = []
+    base = READING_STD_M if book.reading_std_m is None else book.reading_std_m
+    distance = np.array([reading.distance_m or 0.0 for reading in book.readings])
+    angle = book.angle_std_rad or 0.0
+    judging = np.hypot(base, angle * distance)
+    differences = [difference.std_m for difference in book.differences]
+    stated = (
+        book.reading_std_m is not None
+        or bool(angle)
+        or any(std is not None for std in differences)
+        or any(known.std_m is not None for known in book.known)
+    )
+    if book.readings and book.reading_std_m is None:
+        facts.append(BookFact(kind="reading_error_taken", values={"reading_std_m": base}))
+    blind = sum(reading.distance_m is None for reading in book.readings)
+    if angle and blind:
+        facts.append(BookFact(kind="sights_without_distance", values={"count": float(blind)}))
+    alone = math.sqrt(2.0) * base
+    return _Weights(
+        stated=stated,
+        reading_m=judging if stated else np.ones(len(distance)),
+        judging_m=judging,
+        difference_m=np.array(
+            [1.0 if not stated else alone if std is None else std for std in differences]
+        ),
+        base_m=base,
+        facts=tuple(facts),
+    )
+
+
+def _network(
+    book: LevelBook, points: tuple[str, ...], known: tuple[KnownElevation, ...], weights: _Weights
+) -> Network:
+    place = {name: index for index, name in enumerate(points)}
+    count = len(points)
+    fixed = np.full(count + len(book.setups), np.nan)
+    ends: list[tuple[int, int, float]] = []
+    for reading in book.readings:
+        level, foot = count + reading.setup, place[reading.point]
+        plus, minus = (level, foot) if book.rod == "normal" else (foot, level)
+        ends.append((plus, minus, reading.reading_m))
+    ends += [(place[d.end], place[d.start], d.rise_m) for d in book.differences]
+    uncertain = []
+    for entry in known:
+        if entry.std_m is None:
+            fixed[place[entry.point]] = entry.elevation_m
+        else:
+            ends.append((place[entry.point], -1, entry.elevation_m))
+            uncertain.append(entry.std_m)
+    return Network(
+        plus=np.array([end[0] for end in ends], dtype=np.intp),
+        minus=np.array([end[1] for end in ends], dtype=np.intp),
+        observed_m=np.array([end[2] for end in ends], dtype=np.float64),
+        std_m=np.concatenate([weights.reading_m, weights.difference_m, np.array(uncertain)]),
+        fixed_m=fixed,
+    )
+
+
+def _graph(network: Network) -> tuple[Connections, list[int]]:
+    """Return the graph of a network, and the nodes that are tied to the datum."""
+    joins = network.minus >= 0
+    graph = Connections(
+        nodes=len(network.fixed_m), first=network.plus[joins], second=network.minus[joins]
+    )
+    roots = np.concatenate([np.flatnonzero(~np.isnan(network.fixed_m)), network.plus[~joins]])
+    return graph, sorted({int(root) for root in roots})
+
+
+def _refuse_loose_parts(network: Network, points: tuple[str, ...]) -> None:
+    graph, roots = _graph(network)
+    part = graph.parts()
+    tied = {int(part[root]) for root in roots}
+    loose: dict[int, list[str]] = {}
+    for name, number in zip(points, part, strict=False):
+        if int(number) not in tied:
+            loose.setdefault(int(number), []).append(name)
+    if not loose:
+        return
+    raise ReductionError(
+        "A part of the survey is tied to nothing known."
+        if len(loose) == 1
+        else f"{len(loose)} parts of the survey are tied to nothing known.",
+        *(
+            Trouble(
+                what=f"{_listed(names)}: read from each other, but from no point that the rest "
+                "of the book knows. Read one of the other points from there too, or write a "
+                "known elevation for one of these. Look for a name spelled two ways."
+            )
+            for names in loose.values()
+        ),
+        left_alone="Nothing was written.",
+    )
+
+
+def _listed(names: list[str]) -> str:
+    shown = ", ".join(names[:8])
+    return shown if len(names) <= 8 else f"{shown} and {len(names) - 8} more"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Doubt:
+    """What the covariance is scaled by, s0, and the reading error that was used [m]."""
+
+    scale: float
+    s0: float | None
+    reading_std_m: float
+
+
+def _doubt(book: LevelBook, network: Network, solved: Solved, weights: _Weights) -> _Doubt:
+    freedom = solved.degrees_of_freedom
+    chi_square = float(np.square(solved.residual_m / network.std_m).sum())
+    s0 = math.sqrt(chi_square / freedom) if freedom > 0 else None
+    if weights.stated:
+        worse = s0 is not None and chi_square > float(chi2.isf(WORSE_THAN_CLAIMED, freedom))
+        scale = s0 if worse and s0 is not None else 1.0
+        return _Doubt(scale=scale, s0=s0, reading_std_m=weights.base_m * scale)
+    scale = max(READING_STD_M if s0 is None else s0, _rounding_m(book))
+    return _Doubt(scale=scale, s0=s0, reading_std_m=scale)
+
+
+def _rounding_m(book: LevelBook) -> float:
+    """Return the standard error of the readings' own rounding, in the mean [m]."""
+    if not book.readings:
+        return 0.0
+    steps = np.array([reading.step_m for reading in book.readings])
+    return float(np.sqrt(np.mean(np.square(steps)) / 12.0))
+
+
+def _hanging(network: Network, points: tuple[str, ...]) -> tuple[str, ...]:
+    graph, roots = _graph(network)
+    hangs = graph.unchecked(roots)
+    return tuple(name for name, alone in zip(points, hangs, strict=False) if alone)
+
+
+def _hand_columns(
+    points: tuple[str, ...], known: Mapping[str, tuple[float, float]], carried: Carried
+) -> tuple[FloatArray, FloatArray]:
+    pairs = [carried.of_point.get(name, (math.nan, math.nan)) for name in points]
+    as_read = np.array([pair[0] for pair in pairs])
+    shared = np.array(
+        [
+            known[name][0] if name in known else pair[1]
+            for name, pair in zip(points, pairs, strict=True)
+        ]
+    )
+    return as_read, shared
+
+
+def _rod_seems_direct(book: LevelBook, carried: Carried) -> list[BookFact]:
+    """Tell if the known points that are missed now would be met with the readings turned about."""
+    elevations = {entry.point: entry.elevation_m for entry in book.known}
+    runs = [run for run in carried.misclosures if run.start != run.end]
+    if not runs or not all(run.start in elevations and run.end in elevations for run in runs):
+        return []
+    if any(run.holds for run in runs) or not all(_meets_turned(run, elevations) for run in runs):
+        return []
+    return [BookFact(kind="rod_seems_direct", texts={"rod": book.rod})]
+
+
+def _meets_turned(run: Misclosure, elevations: Mapping[str, float]) -> bool:
+    apart = elevations[run.end] - elevations[run.start]
+    turned = -(run.computed_minus_known_m + apart) - apart
+    return abs(turned) <= run.allowable_m
