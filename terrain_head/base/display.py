@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
-from terrain_head.base.units import UnitSystem, from_si, to_si
+from terrain_head.base.units import UnitSystem, from_si, spread_from_si
 
 Quantity = Literal[
     "height", "length", "bore", "flow", "per_day", "volume", "pressure", "speed", "mass", "area",
@@ -59,8 +59,14 @@ def in_unit(value_si: float, quantity: Quantity, system: UnitSystem) -> float:
 
 
 def decimals_for(std: float | None, usual: int) -> int:
-    """Return how many decimals are worth printing: the doubt in its first digit, never more than
-    one place beyond `usual`.
+    """Return how many decimals are worth printing: as many as show the doubt's first digit.
+
+    Parameters
+    ----------
+    std
+        Standard error in the unit shown; None where it is not known.
+    usual
+        Decimals where the doubt is not known, and the most that are printed.
 
     Examples
     --------
@@ -105,34 +111,61 @@ def show(
     """
     unit, usual = _UNIT[system.name][quantity]
     if unit == "ft" and system.feet == "inches" and quantity in {"height", "length", "reading"}:
-        return Shown(number=feet_and_inches(value_si, std=std), unit="")
+        denominator = 1 if quantity == "length" else 16
+        return Shown(number=feet_and_inches(value_si, std=std, denominator=denominator), unit="")
     value = from_si(value_si, unit)
-    spread = None if std is None else std / to_si(1.0, unit)
+    spread = None if std is None else spread_from_si(std, unit)
     places = decimals if decimals is not None else decimals_for(spread, usual)
-    return Shown(number=grouped(value, places), unit=unit)
+    thousands = "," if system.name == "us" else " "
+    return Shown(number=grouped(value, places, thousands=thousands), unit=unit)
 
 
-def grouped(value: float, decimals: int) -> str:
-    """Return a number rounded to some decimals, thousands set off by a comma.
+def grouped(value: float, decimals: int, *, thousands: str = ",") -> str:
+    """Return a number rounded to some decimals, thousands set off.
+
+    Parameters
+    ----------
+    value
+        The number, in whatever unit it is shown in.
+    decimals
+        Decimals that are kept; negative rounds to tens or hundreds.
+    thousands
+        What sets thousands off: a comma in the US way, a blank in the metric way, where a comma
+        would be read as a decimal sign.
 
     Examples
     --------
-    >>> grouped(12345.6, -2), grouped(-0.0001, 2), grouped(1234.5, 1)
-    ('12,300', '0.00', '1,234.5')
+    >>> grouped(12345.6, -2), grouped(-0.0001, 2), grouped(1234.5, 1, thousands=" ")
+    ('12,300', '0.00', '1 234.5')
     """
     rounded = round(value, decimals)
     if rounded == 0:
         rounded = 0.0
-    return f"{rounded:,.{max(decimals, 0)}f}"
+    return f"{rounded:,.{max(decimals, 0)}f}".replace(",", thousands)
 
 
 def feet_and_inches(metres: float, *, std: float | None = None, denominator: int = 16) -> str:
     """Return a length in feet, inches and a binary fraction of an inch.
 
-    With a standard error of half an inch or more the inches are whole.
+    Parameters
+    ----------
+    metres
+        The length [m].
+    std
+        Its standard error: from a quarter inch upward inches are whole, from a foot upward they
+        are left out [m].
+    denominator
+        The finest fraction of an inch.
+
+    Examples
+    --------
+    >>> feet_and_inches(2.905125), feet_and_inches(2.905125, std=0.5), feet_and_inches(-0.1)
+    ('9 ft 6-3/8 in', '10 ft', '-0 ft 3-15/16 in')
     """
-    coarse = std is not None and from_si(std, "in") >= 0.25
-    parts = 1 if coarse else denominator
+    inches_off = 0.0 if std is None else spread_from_si(std, "in")
+    if inches_off >= 12:
+        return f"{grouped(from_si(metres, 'ft'), 0)} ft"
+    parts = 1 if inches_off >= 0.25 else denominator
     total = Fraction(round(abs(from_si(metres, "in")) * parts), parts)
     sign = "-" if metres < 0 and total else ""
     feet, inches = divmod(total, 12)
@@ -140,4 +173,4 @@ def feet_and_inches(metres: float, *, std: float | None = None, denominator: int
     text = f"{int(whole)}"
     if fraction:
         text += f"-{fraction.numerator}/{fraction.denominator}"
-    return f"{sign}{int(feet)} ft {text} in"
+    return f"{sign}{grouped(int(feet), 0)} ft {text} in"

@@ -9,20 +9,34 @@ from dataclasses import dataclass
 from terrain_head.base.measured import Measured
 from terrain_head.base.units import Dimension, Unit, find_units, to_si, unit_names, unit_of
 
-_NUMBER = r"[+-]?(?:\d[\d  _']*\d|\d)?(?:[.,]\d+|(?<=\d)[.,])?(?:[eE][+-]?\d+)?"
+_NUMBER = (
+    r"[+-]?(?:\d{1,3}(?:[ _']\d{3})+(?!\d)|\d{1,3}(?:,\d{3})+(?=\.\d)|\d+)?"
+    r"(?:[.,]\d+|(?<=\d)[.,](?!\d))?(?:[eE][+-]?\d+)?"
+)
 _STEP = re.compile(r"\+-|\+/-|±")
 _AT = re.compile(r"^(?P<body>.*?)\s+at\s+(?P<level>\d+(?:\.\d+)?)\s*%\s*$")
 _TIMED = re.compile(r"^(?P<volume>.+?)\s+in\s+(?P<time>[\d.]+\s*[^\d\s].*)$")
 _FEET_INCHES = re.compile(
     r"""^(?P<sign>-)?\s*
-    (?:(?P<feet>\d+)\s*(?:ft|feet|foot|'|′)\s*)?
+    (?:(?P<feet>\d+)\s*(?:ft|feet|foot|')\s*(?:-\s*(?=\d))?)?
     (?:
-        (?P<inches>\d+(?:\.\d+)?)?
-        (?:(?:\s*-\s*|\s+)?(?P<num>\d+)\s*/\s*(?P<den>\d+))?
-        \s*(?P<mark>in|inch|inches|"|″|'')?
+        (?:
+            (?P<inches>\d+(?:\.\d+)?)(?:(?:\s*-\s*|\s+)(?P<num>\d+)\s*/\s*(?P<den>\d+))?
+            | (?P<only_num>\d+)\s*/\s*(?P<only_den>\d+)
+        )?
+        \s*(?P<mark>in|inch|inches|"|'')?
     )?\s*$""",
     re.VERBOSE,
 )
+
+# Signs that phones and typesetters put in the place of plain ones.
+_PLAIN = str.maketrans(
+    {
+        "\u00a0": " ", "\u2009": " ", "\u202f": " ", "\u2212": "-", "\u2011": "-",
+        "\u2032": "'", "\u2019": "'", "\u2018": "'",
+        "\u2033": '"', "\u201d": '"', "\u201c": '"',
+    }
+)  # fmt: skip
 
 # Two-sided normal quantiles; a range "at 90 %" holds nine cases in ten.
 _QUANTILES = {50.0: 0.6745, 68.0: 0.9945, 90.0: 1.6449, 95.0: 1.9600, 99.0: 2.5758}
@@ -74,7 +88,7 @@ def parse_quantity(text: str, dimension: Dimension, *, example: str = "") -> Mea
     >>> parse_quantity("80 %", Dimension.RATIO)
     Measured(value=0.8, std=None)
     """
-    raw = text.strip()
+    raw = text.translate(_PLAIN).strip()
     example = example or _EXAMPLES[dimension]
     if not raw or raw in {"?", "-"}:
         raise QuantityError(f"{text!r} is still blank; {dimension.value} is wanted.", example)
@@ -93,7 +107,10 @@ def parse_quantity(text: str, dimension: Dimension, *, example: str = "") -> Mea
     if len(halves) == 1:
         number, unit = _number_and_unit(raw, dimension, example)
         return Measured(value=_si(number, unit))
-    return _with_error(halves[0].strip(), halves[1].strip(), dimension, example)
+    value, error = halves[0].strip(), halves[1].strip()
+    if not value or not error:
+        raise QuantityError(f"{text!r} wants a number on both sides of +-.", example)
+    return _with_error(value, error, dimension, example)
 
 
 def parse_feet_inches(text: str) -> float | None:
@@ -106,70 +123,87 @@ def parse_feet_inches(text: str) -> float | None:
     QuantityError
         If it is written so but the inches reach 12 or the fraction reaches 1.
     """
-    return _feet_inches(text.strip())
+    return _feet_inches(text.translate(_PLAIN).strip())
 
 
 def _feet_inches(text: str) -> float | None:
     match = _FEET_INCHES.match(text)
     if match is None or not (match["feet"] or match["mark"]):
         return None
-    if not (match["inches"] or match["num"]) and match["feet"] is None:
-        return None
-    plain_feet = match["feet"] is not None and not (match["inches"] or match["num"])
-    feet = float(match["feet"] or 0)
+    numerator, denominator = match["num"] or match["only_num"], match["den"] or match["only_den"]
+    if not (match["inches"] or numerator):
+        if match["feet"] is None or match["mark"]:
+            return None
+        return (-1.0 if match["sign"] else 1.0) * to_si(float(match["feet"]), "ft")
     inches = float(match["inches"] or 0)
-    if match["num"]:
-        if int(match["den"]) == 0 or int(match["num"]) >= int(match["den"]):
+    if numerator:
+        if int(denominator) == 0 or int(numerator) >= int(denominator):
             raise QuantityError(
                 f"{text!r}: the fraction must be less than one inch.", "9 ft 6-3/8 in"
             )
-        inches += int(match["num"]) / int(match["den"])
+        inches += int(numerator) / int(denominator)
     if match["feet"] is not None and inches >= 12:
         raise QuantityError(f"{text!r}: inches beside feet stay under 12.", "9 ft 6-3/8 in")
     sign = -1.0 if match["sign"] else 1.0
-    if plain_feet:
-        return sign * to_si(feet, "ft")
-    return sign * to_si(feet * 12 + inches, "in")
+    return sign * to_si(float(match["feet"] or 0) * 12 + inches, "in")
 
 
 def _number_and_unit(text: str, dimension: Dimension, example: str) -> tuple[float, Unit]:
-    match = re.match(rf"^({_NUMBER})\s*(.*)$", text)
-    if match is None or not match[1].strip("+-"):
-        if text.lower().lstrip("+-") in {"nan", "inf", "infinity"}:
+    number_text, word = _split(text)
+    if not number_text.strip("+-"):
+        if _NOT_FINITE.match(text):
             raise QuantityError(f"{text!r} is not a number that can be used.", example)
         raise QuantityError(f"{text!r} does not begin with a number.", example)
-    number = _number(match[1], example)
-    word = match[2].strip()
+    number = _number(number_text, word, example)
     if not word:
         if dimension is Dimension.RATIO:
-            return number, Unit(name="1", dimension=dimension, factor=1.0, spellings=())
+            return number, _BARE
         raise QuantityError(f"{text!r} has no unit; {dimension.value} is wanted.", example)
+    return number, _unit(text, word, dimension, example)
+
+
+_NOT_FINITE = re.compile(r"^[+-]?(?:nan|inf|infinity)\b", re.IGNORECASE)
+_BARE = Unit(name="1", dimension=Dimension.RATIO, factor=1.0, spellings=())
+
+
+def _split(text: str) -> tuple[str, str]:
+    match = re.match(rf"^({_NUMBER})\s*(.*)$", text, re.DOTALL)
+    return (match[1], match[2].strip()) if match else ("", text)
+
+
+def _unit(text: str, word: str, dimension: Dimension, example: str) -> Unit:
     unit = unit_of(word, dimension)
-    if unit is None:
-        others = find_units(word)
-        if others:
-            raise QuantityError(
-                f"{text!r} is {others[0].dimension.value}; {dimension.value} is wanted.", example
-            )
-        known = ", ".join(unit_names(dimension)[:8])
-        raise QuantityError(f"the unit {word!r} in {text!r} is not known. Known: {known}.", example)
-    return number, unit
+    if unit is not None:
+        return unit
+    if dimension is Dimension.LENGTH and re.match(r"(?:ft|feet|foot|')\s*[\d.]", word):
+        raise QuantityError(f"{text!r}: feet beside inches are whole numbers.", "9 ft 6-3/8 in")
+    others = find_units(word)
+    if others:
+        raise QuantityError(
+            f"{text!r} is {others[0].dimension.value}; {dimension.value} is wanted.", example
+        )
+    known = ", ".join(unit_names(dimension)[:8])
+    raise QuantityError(f"the unit {word!r} in {text!r} is not known. Known: {known}.", example)
 
 
-def _number(text: str, example: str) -> float:
-    cleaned = re.sub(r"[\s _']", "", text)
+def _number(text: str, word: str, example: str) -> float:
+    cleaned = re.sub(r"[\s_']", "", text)
+    if "," in cleaned and "." in cleaned:
+        cleaned = cleaned.replace(",", "")  # 1,234.5 can be read one way only
     if "," in cleaned:
+        point = cleaned.replace(",", ".")
         raise QuantityError(
             f"{text!r} holds a comma. Write a point for decimals and nothing for thousands.",
-            example,
+            f"{point} {word}".strip() if _plain_number(point) and word[:1] != "," else example,
         )
-    try:
-        value = float(cleaned)
-    except ValueError:
-        raise QuantityError(f"{text!r} is not a number.", example) from None
+    value = float(cleaned)
     if not math.isfinite(value):
         raise QuantityError(f"{text!r} is too large to be used.", example)
     return value
+
+
+def _plain_number(text: str) -> bool:
+    return re.fullmatch(r"[+-]?\d*\.\d+", text) is not None
 
 
 def _si(number: float, unit: Unit) -> float:
@@ -177,24 +211,65 @@ def _si(number: float, unit: Unit) -> float:
 
 
 def _with_error(value_text: str, error_text: str, dimension: Dimension, example: str) -> Measured:
-    error, unit = _number_and_unit(error_text, dimension, example)
+    own: Unit | None = None
+    if dimension is Dimension.LENGTH and (length := _feet_inches(value_text)) is not None:
+        value = length
+    else:
+        number_text, word = _split(value_text)
+        if not number_text.strip("+-"):
+            raise QuantityError(f"{value_text!r} is not a number.", example)
+        number = _number(number_text, word, example)
+        if word:
+            own = _unit(value_text, word, dimension, example)
+        elif _share_of(error_text, dimension) is None:
+            error, unit = _error(error_text, dimension, example, own=None)
+            return Measured(value=_si(number, unit), std=error)
+        else:
+            raise QuantityError(
+                f"{value_text!r} has no unit; {dimension.value} is wanted.", example
+            )
+        value = _si(number, own)
+    if (share := _share_of(error_text, dimension)) is not None:
+        return Measured(value=value, std=abs(value) * share)
+    return Measured(value=value, std=_error(error_text, dimension, example, own=own)[0])
+
+
+def _share_of(error_text: str, dimension: Dimension) -> float | None:
+    """Return a give-or-take written as a share of the value, None if it is not."""
+    if dimension in {Dimension.RATIO, Dimension.TEMPERATURE}:
+        return None
+    match = re.fullmatch(r"(\d+(?:\.\d+)?)\s*%", error_text)
+    return None if match is None else float(match[1]) / 100
+
+
+def _error(
+    text: str, dimension: Dimension, example: str, *, own: Unit | None
+) -> tuple[float, Unit]:
+    """Return a give-or-take in SI (no offset: it is a difference), and its unit."""
+    if dimension is Dimension.LENGTH and (length := _feet_inches(text)) is not None:
+        error, unit = length, _FOOT
+    elif own is not None and not _split(text)[1]:
+        number = _number_and_unit(f"{text} {own.name}", dimension, example)[0]
+        error, unit = number * own.factor, own
+    else:
+        number, unit = _number_and_unit(text, dimension, example)
+        error = number * unit.factor
     if error < 0:
-        raise QuantityError(f"the give-or-take in {error_text!r} is negative.", example)
-    if (length := _feet_inches(value_text)) is not None and dimension is Dimension.LENGTH:
-        return Measured(value=length, std=error * unit.factor)
-    match = re.match(rf"^{_NUMBER}$", value_text)
-    if match is not None and value_text.strip("+-"):
-        return Measured(value=_si(_number(value_text, example), unit), std=error * unit.factor)
-    number, own_unit = _number_and_unit(value_text, dimension, example)
-    return Measured(value=_si(number, own_unit), std=error * unit.factor)
+        raise QuantityError(f"the give-or-take in {text!r} is negative.", example)
+    return error, unit
+
+
+_FOOT = find_units("ft")[0]
 
 
 def _stated_spread(body: str, level: float, dimension: Dimension, example: str) -> Measured:
     if level not in _QUANTILES:
         known = ", ".join(f"{key:g} %" for key in _QUANTILES)
         raise QuantityError(f"'at {level:g} %' is not known. Known: {known}.", example)
-    spread = parse_quantity(body, dimension, example=example)
-    return Measured(value=spread.value / _QUANTILES[level])
+    stated = parse_quantity(body, dimension, example=example)
+    if stated.std is not None:
+        return Measured(value=stated.value, std=stated.std / _QUANTILES[level])
+    return Measured(value=stated.value / _QUANTILES[level])
 
 
 def _quotient(volume: Measured, time: Measured) -> Measured:
@@ -203,10 +278,8 @@ def _quotient(volume: Measured, time: Measured) -> Measured:
     value = volume.value / time.value
     if volume.std is None and time.std is None:
         return Measured(value=value)
-    relative = math.hypot(
-        (volume.std or 0.0) / volume.value if volume.value else 0.0, (time.std or 0.0) / time.value
-    )
-    return Measured(value=value, std=abs(value) * relative)
+    own = (volume.std or 0.0) / time.value
+    return Measured(value=value, std=math.hypot(own, value * (time.std or 0.0) / time.value))
 
 
 _EXAMPLES = {

@@ -236,6 +236,17 @@ def from_si(value: float, name: str) -> float:
     return (value - unit.offset) / unit.factor
 
 
+def spread_from_si(std: float, name: str) -> float:
+    """Return a standard error (or another difference) given in SI, in the unit named exactly.
+
+    Examples
+    --------
+    >>> round(spread_from_si(1.0, "F"), 6)
+    1.8
+    """
+    return std / _EXACT[name].factor
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class UnitSystem:
     """How results are shown.

@@ -8,7 +8,13 @@ from typing import Any
 from terrain_head.base.measured import Measured
 from terrain_head.base.quantities import QuantityError
 from terrain_head.files.study_keys import PIPE
-from terrain_head.files.study_values import Ledger, TableReader, dotted, is_blank, nearest
+from terrain_head.files.study_values import Ledger, TableReader, dotted, is_blank, said
+from terrain_head.formulas.fittings import (
+    FITTINGS,
+    UnknownFittingError,
+    fitting,
+    nearest_fittings,
+)
 from terrain_head.scheme.parts import ZERO, PipeRun, PipeSpec
 
 
@@ -81,33 +87,29 @@ def _fittings(table: TableReader) -> dict[str, int]:
     if not isinstance(given, dict):
         table.wrong("fittings", "a table of fittings and how many of each is wanted.")
         return {}
-    known = _known_fittings()
     found: dict[str, int] = {}
     for name, count in given.items():
         path = (*table.path, "fittings", name)
-        if name not in known:
-            near = nearest(name, known)
-            listed = "" if near else f" Known: {', '.join(known)}."
+        try:
+            word = fitting(name).name
+        except UnknownFittingError:
+            near = nearest_fittings(name)
             table.ledger.wrong(
                 path,
-                f"there is no such fitting.{listed}",
-                write=f'fittings = {{ "{near}" = {count} }}' if near else "",
+                "there is no such fitting. "
+                + (f"Near it: {', '.join(near)}." if near else f"Known: {', '.join(FITTINGS)}."),
+                write=f'fittings = {{ "{near[0]}" = {count} }}' if near else "",
                 mark_key=True,
             )
-        elif is_blank(count):
+            continue
+        if is_blank(count):
             table.ledger.blanks.append(table.ledger.written_at(path))
         elif isinstance(count, bool) or not isinstance(count, int) or count < 0:
             table.ledger.wrong(
                 path,
-                f"{count} is not a whole number of fittings.",
-                write=f'fittings = {{ "{name}" = 1 }}',
+                f"{said(count)} is not a whole number of fittings.",
+                write=f'fittings = {{ "{word}" = 1 }}',
             )
         elif count:
-            found[name] = count
+            found[word] = found.get(word, 0) + count
     return found
-
-
-def _known_fittings() -> tuple[str, ...]:
-    from terrain_head.formulas.fittings import FITTINGS
-
-    return tuple(FITTINGS)

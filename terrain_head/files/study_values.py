@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 import math
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
@@ -12,11 +13,12 @@ from terrain_head.base.measured import Measured
 from terrain_head.base.quantities import QuantityError, parse_quantity
 from terrain_head.base.units import Dimension, UnitSystem, from_si
 from terrain_head.errors import Trouble
-from terrain_head.files.study_keys import LATER_TABLES, Key, Keys
+from terrain_head.files.study_keys import LATER_TABLES, Key, Keys, Kind
 from terrain_head.files.study_lines import Path, StudyLines
 from terrain_head.scheme.parts import Taken
 
 BLANK = "?"
+_AT_LEVEL = re.compile(r"\sat\s+[\d.]+\s*%\s*$")
 
 
 def nearest(word: str, known: Iterable[str]) -> str | None:
@@ -123,7 +125,12 @@ class Ledger:
             )
             return None
         if not isinstance(value, str):
-            self.wrong(path, f"{_said(value)} is not {entry.dimension.value}.", write=cure)
+            self.wrong(path, f"{said(value)} is not {entry.dimension.value}.", write=cure)
+            return None
+        if entry.kind is not Kind.SPREAD and "+" not in value and _AT_LEVEL.search(value):
+            self.wrong(
+                path, f"{value!r} is a spread; {entry.dimension.value} is wanted.", write=cure
+            )
             return None
         try:
             found = parse_quantity(value, entry.dimension, example=entry.example.strip('"'))
@@ -204,7 +211,7 @@ class TableReader:
         entry = self.keys[key]
         if not isinstance(value, str):
             cure = f'{key} = "{value}"' if type(value) in {int, float} else ""
-            self.wrong(key, f"{_said(value)} is not {entry.kind.value}.", write=cure)
+            self.wrong(key, f"{said(value)} is not {entry.kind.value}.", write=cure)
         elif not value.strip():
             self.wrong(key, 'nothing stands between the quotes; "?" keeps it open.')
         elif any(ord(char) < 32 for char in value):
@@ -247,7 +254,7 @@ class TableReader:
 
     def _items(self, path: Path, value: object, key: str) -> tuple[str, ...]:
         if not isinstance(value, list):
-            self.wrong(key, f"{_said(value)} is not {self.keys[key].kind.value}.")
+            self.wrong(key, f"{said(value)} is not {self.keys[key].kind.value}.")
             return ()
         found: list[str] = []
         for number, item in enumerate(value):
@@ -255,7 +262,7 @@ class TableReader:
             if is_blank(item):
                 self.ledger.blanks.append(self.ledger.written_at(spot))
             elif not isinstance(item, str) or not item.strip():
-                self.ledger.wrong(spot, f"{_said(item)} is not a text.", write=f'"{item}"')
+                self.ledger.wrong(spot, f"{said(item)} is not a text.", write=f'"{item}"')
             elif any(ord(char) < 32 for char in item):
                 self.ledger.wrong(
                     spot,
@@ -272,7 +279,7 @@ class TableReader:
         if value is None:
             return default
         if isinstance(value, bool) or not isinstance(value, int):
-            self.wrong(key, f"{_said(value)} is not a whole number.")
+            self.wrong(key, f"{said(value)} is not a whole number.")
         elif value < 1:
             self.wrong(key, f"{value} is fewer than one.")
         else:
@@ -347,7 +354,8 @@ def refuse_later(ledger: Ledger, table: str) -> bool:
     return True
 
 
-def _said(value: object) -> str:
+def said(value: object) -> str:
+    """Return a value as a message names it."""
     if isinstance(value, bool):
         return str(value).lower()
     if isinstance(value, str):
