@@ -1,0 +1,162 @@
+"""Words for the findings about the heights: level book, raster, map and routes."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from terrain_head.assessment.finding import Finding
+from terrain_head.report.speech import Speech, pipe_words, sentence_case
+from terrain_head.report.told import Sayer, Told, amount, limit_of
+
+
+def _misclosure(finding: Finding, say: Speech) -> Told:
+    error = amount(finding)
+    start, end = finding.texts.get("start", ""), finding.texts.get("end", "")
+    run = f"back to {end}" if start == end else f"from {start} to {end}"
+    way = "low" if error < 0 else "high"
+    share = finding.values.get("share_of_fall")
+    beside = "" if share is None else f", {say.share(share)} of the fall"
+    cure = (
+        "Look for the reading that is wrong, and level that run again."
+        if finding.severity == "care"
+        else "Beside this fall it does no harm; level again if you build in stages."
+    )
+    return Told(
+        fact=(
+            f"The book comes {run} {say.small(abs(error))} {way}{beside}; the readings explain "
+            f"{say.small(limit_of(finding))}."
+        ),
+        cure=cure,
+    )
+
+
+def _raster_error_unknown(finding: Finding, say: Speech) -> Told:
+    del say
+    rasters = finding.texts.get("rasters", "the raster")
+    return Told(
+        fact=f"Nobody said how wrong the heights of {rasters} are, so the doubt is not known.",
+        cure="Look where you got it, and write dem_error or dem_kind in the study.",
+    )
+
+
+def _raster_left_over(finding: Finding, say: Speech) -> Told:
+    count = round(finding.values.get("count", 1))
+    of = "" if count < 2 else f" (the greatest of {count} places)"
+    place = finding.texts.get("place", finding.where.place or "")
+    at = f" at {place}" if place else ""
+    cure = (
+        "See that the place is marked where the rod stood; trees and roofs mislead a raster too."
+        if finding.severity == "care"
+        else "The rod was believed; the raster was bent to it along the route."
+    )
+    return Told(
+        fact=f"Rod and raster still differ by {say.height(abs(amount(finding)))}{at}{of}.",
+        cure=cure,
+    )
+
+
+def _raster_tied_once(finding: Finding, say: Speech) -> Told:
+    place = finding.texts.get("place", finding.where.place or "one place")
+    return Told(
+        fact=(
+            f"The raster was moved by {say.height(amount(finding))} to fit the rod at {place} "
+            "alone, and nothing checks that."
+        ),
+        cure="Level one more place that the map shows.",
+    )
+
+
+def _ground_unknown(finding: Finding, say: Speech) -> Told:
+    start, end = finding.texts.get("start", "its start"), finding.texts.get("end", "its end")
+    return Told(
+        fact=(
+            f"Of {pipe_words(finding.where.pipe or '')} only the ends and its length, "
+            f"{say.length(amount(finding))}, are known: humps and dips between were not judged."
+        ),
+        cure=f"Read the rod at each hump and hollow between {start} and {end}.",
+    )
+
+
+def _hangs(finding: Finding, say: Speech) -> Told:
+    del say
+    places = finding.texts.get("places", "a place")
+    many = round(amount(finding)) > 1
+    hang = "hang on a single reading each" if many else "hangs on a single reading"
+    return Told(
+        fact=f"The height{'s' if many else ''} of {places} {hang}; nothing would show a slip.",
+        cure="Read them a second time from another set-up."
+        if many
+        else "Read it a second time from another set-up.",
+    )
+
+
+def _book_unchecked(finding: Finding, say: Speech) -> Told:
+    del finding, say
+    return Told(
+        fact="You did not come back to a known point, so nothing checks the level book.",
+        cure="One more reading on the first point would check it all.",
+    )
+
+
+def _assumed_datum(finding: Finding, say: Speech) -> Told:
+    del say
+    datum = finding.texts.get("datum", "")
+    named = f" ({datum})" if datum else ""
+    return Told(
+        fact=(
+            f"No height was known, so the first point of the book was called 100{named}. "
+            "Differences between places are not touched by that."
+        ),
+        cure="",
+    )
+
+
+def _route_joined(finding: Finding, say: Speech) -> Told:
+    route = finding.texts.get("route", "")
+    place = finding.where.place or "an end"
+    return Told(
+        fact=(
+            f"{sentence_case(place)} stands {say.length(amount(finding))} off the route "
+            f"'{route}' of {pipe_words(finding.where.pipe or '')}; a straight leg joins them."
+        ),
+        cure="Draw the route to the place, if that is not the way the pipe goes.",
+    )
+
+
+def _place_from_route(finding: Finding, say: Speech) -> Told:
+    del say
+    return Told(
+        fact=(
+            f"{sentence_case(finding.where.place or 'A place')} has no position of its own and "
+            f"took the end of the route '{finding.texts.get('route', '')}'."
+        ),
+        cure="Mark it on the map, if it stands elsewhere.",
+    )
+
+
+def _values_taken(finding: Finding, say: Speech) -> Told:
+    del say
+    count = round(amount(finding))
+    keys = finding.texts.get("keys", "")
+    were = "value was" if count == 1 else "values were"
+    named = f": {keys}" if keys else ""
+    return Told(
+        fact=f"{count} {were} taken because the study does not give them{named}.",
+        cure="The report lists them with their sources; write your own where you know better.",
+    )
+
+
+WORDS: Mapping[str, Sayer] = {
+    "misclosure": _misclosure,
+    "raster-error-unknown": _raster_error_unknown,
+    "raster-left-over": _raster_left_over,
+    "raster-tied-once": _raster_tied_once,
+    "ground-unknown": _ground_unknown,
+    "hangs-on-one-reading": _hangs,
+    "book-unchecked": _book_unchecked,
+    "assumed-datum": _assumed_datum,
+    "route-joined": _route_joined,
+    "place-from-route": _place_from_route,
+    "values-taken": _values_taken,
+}
+"""What is said of each kind of finding."""

@@ -1,0 +1,354 @@
+"""Words for the findings about the ram and its drive pipe."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from terrain_head.assessment.finding import Finding
+from terrain_head.base.display import grouped
+from terrain_head.report.speech import Speech
+from terrain_head.report.told import Sayer, Told, amount, limit_of
+
+
+def _fall_negative(finding: Finding, say: Speech) -> Told:
+    rise = say.height(-amount(finding), std=finding.values.get("std_m"))
+    return Told(
+        fact=f"The ram comes out {rise} above the spring's water.",
+        cure=(
+            "Either the two names are swapped, or the rod's numbers grow upward. If they do, "
+            'write rod = "direct" in the study.'
+        ),
+    )
+
+
+def _lift_negative(finding: Finding, say: Speech) -> Told:
+    drop = say.height(-amount(finding), std=finding.values.get("std_m"))
+    return Told(
+        fact=f"The tank's inlet comes out {drop} below the ram: nothing is to be lifted.",
+        cure="See whether the two names are swapped, or lead the water there without a ram.",
+    )
+
+
+def _fall_too_small(finding: Finding, say: Speech) -> Told:
+    return Told(
+        fact=(
+            f"A fall of {say.height(amount(finding))} is less than any ram is said to run on "
+            f"({say.height(limit_of(finding))})."
+        ),
+        cure="Look for a lower place for the ram, or a higher one to take the water from.",
+    )
+
+
+def _fall_small(finding: Finding, say: Speech) -> Told:
+    least = finding.values.get("ogden_least_m")
+    beside = (
+        "" if least is None else f" The table of drive pipes asks at least {say.height(least)}."
+    )
+    return Told(
+        fact=(
+            f"A fall of {say.height(amount(finding))} is small; "
+            f"{say.height(limit_of(finding))} or more is what is usually worth a ram.{beside}"
+        ),
+        cure="A ram set lower down the slope lifts more.",
+    )
+
+
+_ORIGINS = {
+    "raster": "The heights come from the raster, and it is that rough.",
+    "stated": "The heights were stated with that much doubt.",
+    "interpolated": "The heights were put in between two known ones.",
+}
+
+
+def _fall_doubtful(finding: Finding, say: Speech) -> Told:
+    std = finding.values.get("std_m")
+    fall = finding.values["fall_m"]
+    half = finding.values["half_range_m"]
+    origin = finding.texts.get("origin", "")
+    why = next((words for word, words in _ORIGINS.items() if word in origin), "")
+    return Told(
+        fact=(
+            f"The fall is about {say.height(fall, std=std)}, but anything from "
+            f"{say.height(fall - half, std=std)} to {say.height(fall + half, std=std)} is likely. "
+            f"{why}"
+        ).strip(),
+        cure=(
+            "Level from the spring to the ram, with a rod or a clear hose full of water, before "
+            "you buy anything."
+        ),
+    )
+
+
+def _ram_stops(finding: Finding, say: Speech) -> Told:
+    gets = (
+        "The ram gets too little water to keep beating"
+        if finding.value is None
+        else f"One ram would get {say.flow(finding.value)}"
+    )
+    least = "" if finding.limit is None else f"; below {say.flow(finding.limit)} it stops beating"
+    return Told(
+        fact=f"{gets}{least}.",
+        cure="Take a smaller ram, or fewer of them, or find more water.",
+    )
+
+
+def _ratio(finding: Finding) -> str:
+    return grouped(amount(finding), 0 if amount(finding) >= 20 else 1)
+
+
+def _lift_beyond_range(finding: Finding, say: Speech) -> Told:
+    del say
+    known = (
+        "The efficiency you measured is used beyond it."
+        if finding.severity == "care"
+        else "No published figure says how much water would arrive."
+    )
+    return Told(
+        fact=(
+            f"The water must be pushed {_ratio(finding)} times as high as it falls; the published "
+            f"output table ends at {grouped(limit_of(finding), 0)}. {known}"
+        ),
+        cure="More fall or less lift is needed: a lower ram, or a lower tank.",
+    )
+
+
+def _lift_ratio_high(finding: Finding, say: Speech) -> Told:
+    del say
+    nothing = finding.values.get("no_output_ratio")
+    beside = (
+        ""
+        if nothing is None
+        else f" Another source expects no water at all from {grouped(nothing, 0)} times upward."
+    )
+    return Told(
+        fact=(
+            f"The water is pushed {_ratio(finding)} times as high as it falls; about "
+            f"{grouped(limit_of(finding), 0)} times is said to be the most.{beside}"
+        ),
+        cure="Count on little water, or seek more fall.",
+    )
+
+
+def _efficiency(finding: Finding, say: Speech) -> tuple[str, str]:
+    low, high = finding.values.get("low"), finding.values.get("high")
+    span = "" if low is None or high is None else f"{say.share(low)} to {say.share(high)}"
+    return say.share(amount(finding)), span
+
+
+def _efficiency_disagrees(finding: Finding, say: Speech) -> Told:
+    middle, span = _efficiency(finding, say)
+    spread = f"; they run from {span}" if span else ""
+    return Told(
+        fact=f"The published efficiencies for this lift disagree{spread}. {middle} was used.",
+        cure="Measure it on a ram like yours, or count on the lower figure.",
+    )
+
+
+def _efficiency_from_table(finding: Finding, say: Speech) -> Told:
+    middle, span = _efficiency(finding, say)
+    spread = f" ({span} all fit it)" if span else ""
+    return Told(
+        fact=f"The ram's efficiency, {middle}, comes from a published table{spread}.",
+        cure="Once the ram runs, measure what it lifts and spills, and write it in the study.",
+    )
+
+
+def _flow_season(finding: Finding, say: Speech) -> Told:
+    flow = say.flow(amount(finding))
+    if finding.texts.get("season") == "other":
+        return Told(
+            fact=f"The spring's {flow} was not measured in the dry season.",
+            cure="Measure again when the spring is at its lowest: the ram must run on that.",
+        )
+    return Told(
+        fact=f"It was not said when the spring's {flow} was measured.",
+        cure="What counts is the dry season; measure then, and say so in the study.",
+    )
+
+
+def _ram_outruns_spring(finding: Finding, say: Speech) -> Told:
+    return Told(
+        fact=(
+            f"The ram would take {say.flow(amount(finding))}, but only "
+            f"{say.flow(limit_of(finding))} may be taken from the spring."
+        ),
+        cure="It was worked out with what there is. Choose a ram that runs well on that.",
+    )
+
+
+def _ram_not_needed(finding: Finding, say: Speech) -> Told:
+    return Told(
+        fact=(
+            f"The tank is to be filled {say.height(amount(finding))} above the ram, and the spring "
+            f"stands {say.height(limit_of(finding))} above it: water runs there by itself."
+        ),
+        cure="Lay a pipe from the spring to the tank and leave out the ram.",
+    )
+
+
+def _back_pressure(finding: Finding, say: Speech) -> Told:
+    return Told(
+        fact=(
+            f"The lift puts only {say.pressure(amount(finding))} on the ram's outlet; "
+            f"{say.pressure(limit_of(finding))} is said to be the least that keeps it beating."
+        ),
+        cure="A higher tank, or a delivery pipe led over higher ground, gives it that.",
+    )
+
+
+def _drive_plastic(finding: Finding, say: Speech) -> Told:
+    del say
+    spec = finding.texts.get("spec", "")
+    named = f" ({spec})" if spec else ""
+    return Told(
+        fact=(
+            f"The drive pipe is not of metal{named}. It gives a little at each beat, which takes "
+            "lift away, and each beat works at its joints."
+        ),
+        cure="Take steel, or count on less water than is said here.",
+    )
+
+
+def _drive_length(finding: Finding, say: Speech) -> Told:
+    length = say.length(amount(finding))
+    holds, fails = finding.texts.get("holds", ""), finding.texts.get("fails", "")
+    if finding.severity == "care":
+        return Told(
+            fact=f"The drive pipe, {length}, fits none of the published rules of length.",
+            cure=(
+                "Too long a pipe wants an open box or stand-pipe part of the way; too short a one "
+                "wants the ram further off."
+            ),
+        )
+    parts = [f"The drive pipe is {length} long"]
+    parts += [f"it fits {holds}"] if holds else []
+    parts += [f"it does not fit {fails}"] if fails else []
+    return Told(fact="; ".join(parts) + ".", cure="")
+
+
+def _drive_flow(finding: Finding, say: Speech) -> Told:
+    low, high = finding.values.get("low_m3_s"), finding.values.get("high_m3_s")
+    bore = finding.values.get("bore_m")
+    of_bore = "" if bore is None else f" of {say.say(bore, 'bore')} bore"
+    span = (
+        f"{say.flow(low)} to {say.flow(high)}"
+        if low is not None and high is not None
+        else f"as far as {say.flow(limit_of(finding))}"
+    )
+    return Told(
+        fact=(
+            f"The drive pipe{of_bore} is to carry {say.flow(amount(finding))}; the published range "
+            f"for it is {span}."
+        ),
+        cure="A drive pipe of another bore, or several rams each with its own, fits it better.",
+    )
+
+
+def _perhaps(finding: Finding) -> bool:
+    return finding.texts.get("sure") == "perhaps"
+
+
+def _drive_rises(finding: Finding, say: Speech) -> Told:
+    rise = say.small(amount(finding))
+    where = _at(finding, say)
+    if _perhaps(finding):
+        return Told(
+            fact=f"The drive pipe perhaps rises by {rise}{where}; the heights can't tell.",
+            cure="Read the rod there before you lay it.",
+        )
+    return Told(
+        fact=f"The drive pipe rises by {rise} on its way to the ram{where}: air stays in it.",
+        cure="Lay it falling all the way.",
+    )
+
+
+def _drive_off_ground(finding: Finding, say: Speech) -> Told:
+    above, below = finding.values.get("above_m"), finding.values.get("below_m")
+    parts = []
+    if above is not None and above > 0:
+        parts.append(f"up to {say.height(above)} above it")
+    if below is not None and below > 0:
+        parts.append(f"up to {say.height(below)} below it")
+    how = f" ({' and '.join(parts)})" if parts else ""
+    return Told(
+        fact=(
+            f"Laid straight, the drive pipe lies {say.height(amount(finding))} off the "
+            f"ground{how}{_at(finding, say)}."
+        ),
+        cure="Stand it on firm supports, or cut a trench; or choose another spot for the ram.",
+    )
+
+
+def _at(finding: Finding, say: Speech) -> str:
+    station = finding.where.station_m
+    return "" if station is None else f", {say.length(station)} along"
+
+
+def _ram_drain(finding: Finding, say: Speech) -> Told:
+    why = finding.texts.get("why", "spill")
+    if why == "tail water":
+        return Told(
+            fact=(
+                f"Water stands {say.small(amount(finding))} over the waste valve. The fall is "
+                "counted from there, and a drowned valve beats badly."
+            ),
+            cure="Lead the spilled water away lower down, or raise the ram.",
+        )
+    if why == "below ground":
+        return Told(
+            fact="The waste valve lies below the ground around it: what it spills can't run off.",
+            cure="Dig a drain from the ram's pit to lower ground, or raise the ram.",
+        )
+    spilled = finding.values.get("wasted_m3_s", finding.value)
+    much = "The spilled water" if spilled is None else f"The ram spills {say.flow(spilled)}, which"
+    return Told(
+        fact=f"{much} must run away freely from the ram at all times.",
+        cure="Dig it a drain that can't silt up.",
+    )
+
+
+def _water_passes_by(finding: Finding, say: Speech) -> Told:
+    used = finding.values.get("used_m3_s")
+    takes = "" if used is None else f"The rams take {say.flow(used)}; "
+    return Told(
+        fact=f"{takes}{say.flow(amount(finding))} more may be taken and passes by unused.",
+        cure="A larger ram, or one more, would lift some of it.",
+    )
+
+
+def _summit_sets_lift(finding: Finding, say: Speech) -> Told:
+    above = "" if finding.value is None else f" {say.height(finding.value)}"
+    return Told(
+        fact=(
+            f"The delivery pipe goes over a summit{above} above the tank's inlet"
+            f"{_at(finding, say)}, and the ram must lift over it."
+        ),
+        cure="A route around the summit gives more water.",
+    )
+
+
+WORDS: Mapping[str, Sayer] = {
+    "fall-negative": _fall_negative,
+    "lift-negative": _lift_negative,
+    "fall-too-small": _fall_too_small,
+    "fall-small": _fall_small,
+    "fall-doubtful": _fall_doubtful,
+    "ram-stops": _ram_stops,
+    "lift-beyond-range": _lift_beyond_range,
+    "lift-ratio-high": _lift_ratio_high,
+    "efficiency-disagrees": _efficiency_disagrees,
+    "efficiency-from-table": _efficiency_from_table,
+    "flow-season": _flow_season,
+    "ram-outruns-spring": _ram_outruns_spring,
+    "ram-not-needed": _ram_not_needed,
+    "lift-below-back-pressure": _back_pressure,
+    "drive-plastic": _drive_plastic,
+    "drive-length": _drive_length,
+    "drive-flow": _drive_flow,
+    "drive-rises": _drive_rises,
+    "drive-off-ground": _drive_off_ground,
+    "ram-drain": _ram_drain,
+    "water-passes-by": _water_passes_by,
+    "summit-sets-lift": _summit_sets_lift,
+}
+"""What is said of each kind of finding."""

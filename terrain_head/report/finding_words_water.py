@@ -1,0 +1,254 @@
+"""Words for the findings about pipes, pressures, tanks and outlets."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from terrain_head.assessment.finding import Finding
+from terrain_head.report.speech import Speech, pipe_words, sentence_case
+from terrain_head.report.told import Sayer, Told, amount, limit_of
+
+
+def _pipe(finding: Finding) -> str:
+    return pipe_words(finding.where.pipe or "")
+
+
+def _along(finding: Finding, say: Speech) -> str:
+    """Say a spot on a pipe: '83 m along the delivery pipe'."""
+    if finding.where.station_m is None:
+        return f"on {_pipe(finding)}"
+    return f"{say.length(finding.where.station_m)} along {_pipe(finding)}"
+
+
+def _while_running(finding: Finding) -> str:
+    group = finding.texts.get("group", "")
+    return "all outlets running" if group in {"", "all"} else f"'{group}' running"
+
+
+def _outlet(finding: Finding) -> str:
+    return sentence_case(finding.where.outlet or "an outlet")
+
+
+def _pressure_negative(finding: Finding, say: Speech) -> Told:
+    under = say.height(-amount(finding), std=finding.values.get("std_m"))
+    return Told(
+        fact=(
+            f"{sentence_case(_along(finding, say))} the hydraulic grade line falls {under} below "
+            "the pipe: the pipe sucks there, takes in air or dirt, and the flow fails."
+        ),
+        cure="A lower route, a wider pipe or a higher tank lifts the line over the pipe.",
+    )
+
+
+def _clearance_small(finding: Finding, say: Speech) -> Told:
+    std = finding.values.get("std_m")
+    return Told(
+        fact=(
+            f"{sentence_case(_along(finding, say))} the hydraulic grade line passes only "
+            f"{say.height(amount(finding), std=std)} over the pipe; "
+            f"{say.height(limit_of(finding))} is wanted."
+        ),
+        cure="Level that spot, and keep the pipe low there.",
+    )
+
+
+def _outlet_dry(finding: Finding, say: Speech) -> Told:
+    del say
+    return Told(
+        fact=f"{_outlet(finding)} runs dry with {_while_running(finding)}: no pressure is left.",
+        cure="A higher tank, a wider pipe or fewer outlets at once would feed it.",
+    )
+
+
+def _outlet_short(finding: Finding, say: Speech) -> Told:
+    stand = finding.values.get("stand_needed_m")
+    cure = (
+        "No stand alone mends it: take a wider pipe, or open fewer outlets at once."
+        if stand is None
+        else f"A stand {say.stand(stand)} high would give it that; so may a wider pipe."
+    )
+    source = finding.texts.get("fed_by")
+    low = "" if source in {None, "source"} else " and the tank low"
+    return Told(
+        fact=(
+            f"{_outlet(finding)} gets {say.pressure(amount(finding))} with "
+            f"{_while_running(finding)}{low}; {say.pressure(limit_of(finding))} was asked."
+        ),
+        cure=cure,
+    )
+
+
+def _over_rating(finding: Finding, say: Speech) -> Told:
+    return Told(
+        fact=(
+            f"{sentence_case(_along(finding, say))} still water presses with "
+            f"{say.pressure(amount(finding))}; the pipe is rated for "
+            f"{say.pressure(limit_of(finding))} and may burst."
+        ),
+        cure="Take a stronger pipe there, or break the pressure in an open tank on the way.",
+    )
+
+
+def _near_rating(finding: Finding, say: Speech) -> Told:
+    rating = finding.values.get("rating_pa")
+    of_rating = "" if rating is None else f" of its {say.pressure(rating)}"
+    return Told(
+        fact=(
+            f"{sentence_case(_along(finding, say))} still water presses with "
+            f"{say.pressure(amount(finding))}{of_rating}; over {say.pressure(limit_of(finding))} "
+            "little is left for water hammer."
+        ),
+        cure="Take the next stronger pipe for that stretch, and close valves slowly.",
+    )
+
+
+def _rating_unknown(finding: Finding, say: Speech) -> Told:
+    pipes = finding.texts.get("pipes", "")
+    which = f" ({pipes})" if pipes else ""
+    return Told(
+        fact=(
+            f"Nobody said what pressure the pipes may carry{which}; still water presses with up "
+            f"to {say.pressure(amount(finding))}."
+        ),
+        cure="Read the rating in the print on the pipe, and write it in the study.",
+    )
+
+
+def _tank_short(finding: Finding, say: Speech) -> Told:
+    missing = finding.values.get("missing_m3_s")
+    short = "" if missing is None else f", {say.per_day(missing)} too few"
+    return Told(
+        fact=(
+            f"{say.per_day(amount(finding))} arrive in the tank; {say.per_day(limit_of(finding))} "
+            f"are wanted{short}."
+        ),
+        cure="More fall, less lift or more drive water brings more.",
+    )
+
+
+def _inlet_below_full(finding: Finding, say: Speech) -> Told:
+    return Told(
+        fact=(
+            f"The filling pipe ends {say.height(amount(finding))} above the deck, under the full "
+            f"level of {say.height(limit_of(finding))}: the last of the filling is lifted higher "
+            "than was counted."
+        ),
+        cure="Let it end over the full level, where it can't drain the tank back either.",
+    )
+
+
+def _intake_shallow(finding: Finding, say: Speech) -> Told:
+    return Told(
+        fact=(
+            f"Only {say.small(amount(finding))} of water stand over the intake of "
+            f"{_pipe(finding)}; it takes {say.small(limit_of(finding))} to keep air out."
+        ),
+        cure="Set the intake deeper, or raise the water there.",
+    )
+
+
+def _gravity_throttle(finding: Finding, say: Speech) -> Told:
+    return Told(
+        fact=(
+            f"Running full, {_pipe(finding)} would carry {say.flow(amount(finding))}, but only "
+            f"{say.flow(limit_of(finding))} come: it would run part full and gulp air."
+        ),
+        cure="Throttle it by a valve at its lower end.",
+    )
+
+
+def _gravity_limits(finding: Finding, say: Speech) -> Told:
+    return Told(
+        fact=(
+            f"Running full, {_pipe(finding)} carries {say.flow(amount(finding))}, less than the "
+            f"{say.flow(limit_of(finding))} that may be taken."
+        ),
+        cure="A wider pipe would bring more.",
+    )
+
+
+def _velocity_high(finding: Finding, say: Speech) -> Told:
+    return Told(
+        fact=(
+            f"The water in {_pipe(finding)} runs at {say.say(amount(finding), 'speed')}; over "
+            f"{say.say(limit_of(finding), 'speed')} a valve shut quickly hits hard."
+        ),
+        cure="Take a wider pipe, or close its valves slowly.",
+    )
+
+
+def _delivery_velocity(finding: Finding, say: Speech) -> Told:
+    return Told(
+        fact=(
+            f"The water in {_pipe(finding)} runs at {say.say(amount(finding), 'speed')}; the "
+            f"published bores stay under {say.say(limit_of(finding), 'speed')}."
+        ),
+        cure="A wider delivery pipe loses less lift.",
+    )
+
+
+def _delivery_can_shut(finding: Finding, say: Speech) -> Told:
+    del say
+    fittings = finding.texts.get("fittings", "")
+    what = f"The {fittings}" if fittings else "A fitting"
+    return Told(
+        fact=(
+            f"{what} on {_pipe(finding)} can shut it. A ram that beats against a shut pipe raises "
+            "the pressure until something bursts."
+        ),
+        cure="Leave it out, or stop the ram before it is ever closed.",
+    )
+
+
+def _air_high_point(finding: Finding, say: Speech) -> Told:
+    spot = _along(finding, say)
+    height = say.height(amount(finding), std=finding.values.get("std_m"))
+    more = _more(finding)
+    if finding.texts.get("sure") == "perhaps":
+        return Told(
+            fact=f"Air may gather {spot}, at a hump of perhaps {height}{more}.",
+            cure="Level that spot; if it is a hump, vent it.",
+        )
+    return Told(
+        fact=f"Air will gather {spot}, at a hump of {height}{more}.",
+        cure="Vent it there, or lay the pipe deeper.",
+    )
+
+
+def _water_low_point(finding: Finding, say: Speech) -> Told:
+    spot = _along(finding, say)
+    depth = say.height(amount(finding), std=finding.values.get("std_m"))
+    may = "may stay" if finding.texts.get("sure") == "perhaps" else "stays"
+    return Told(
+        fact=f"Water {may} in a dip of {depth}, {spot}{_more(finding)}, when the pipe is drained.",
+        cure="Where it freezes, put a drain there.",
+    )
+
+
+def _more(finding: Finding) -> str:
+    count = round(finding.values.get("count", 1))
+    if count <= 1:
+        return ""
+    return f" (the greatest of {count} on this pipe)"
+
+
+WORDS: Mapping[str, Sayer] = {
+    "pressure-negative": _pressure_negative,
+    "clearance-small": _clearance_small,
+    "outlet-dry": _outlet_dry,
+    "outlet-short": _outlet_short,
+    "pressure-over-rating": _over_rating,
+    "pressure-near-rating": _near_rating,
+    "rating-unknown": _rating_unknown,
+    "tank-short": _tank_short,
+    "inlet-below-full": _inlet_below_full,
+    "intake-shallow": _intake_shallow,
+    "gravity-throttle": _gravity_throttle,
+    "gravity-limits": _gravity_limits,
+    "velocity-high": _velocity_high,
+    "delivery-velocity-high": _delivery_velocity,
+    "delivery-can-shut": _delivery_can_shut,
+    "air-high-point": _air_high_point,
+    "water-low-point": _water_low_point,
+}
+"""What is said of each kind of finding."""

@@ -1,0 +1,109 @@
+"""Measurements and lists as they stand in a JSON document: always metric, never nan."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from typing import Any
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from terrain_head.base.units import from_si, to_si
+
+Json = dict[str, Any]
+
+
+def middle(values: ArrayLike | None) -> float | None:
+    """Return the middle of a value or of its draws, None where it is not known.
+
+    Parameters
+    ----------
+    values
+        A value, or one per draw, shape () or (draws,); nan counts as not known.
+
+    Examples
+    --------
+    >>> middle([2.0, 4.0, 9.0]), middle(None), middle(float("nan"))
+    (4.0, None, None)
+    """
+    if values is None:
+        return None
+    array = np.asarray(values, dtype=float)
+    value = float(array) if array.ndim == 0 else float(np.median(array))
+    return value if np.isfinite(value) else None
+
+
+def likelihood(flags: ArrayLike | None) -> bool | None:
+    """Return whether something holds in most of its draws, None where it is not known."""
+    if flags is None:
+        return None
+    return bool(np.mean(np.asarray(flags, dtype=float)) > 0.5)
+
+
+def in_json_unit(value_si: float, unit: str) -> float:
+    """Return an SI value in one of the units of the documents.
+
+    Examples
+    --------
+    >>> in_json_unit(87_600.0, "kPa"), in_json_unit(0.6, "1")
+    (87.6, 0.6)
+    """
+    return value_si if unit == "1" else from_si(value_si, unit)
+
+
+def measurement(values: ArrayLike | None, unit: str, *, std_si: float | None = None) -> Json | None:
+    """Return ``{"value", "unit", "std"}``, or None where the value is not known.
+
+    Parameters
+    ----------
+    values
+        The value in SI, or one per draw, shape () or (draws,).
+    unit
+        Unit of the document: "m", "kPa", "L/min", "1" ...
+    std_si
+        Its standard error in SI; None where it was not computed.
+
+    Examples
+    --------
+    >>> measurement(2.5, "m", std_si=0.01)
+    {'value': 2.5, 'unit': 'm', 'std': 0.01}
+    """
+    value = middle(values)
+    if value is None:
+        return None
+    std = None
+    if std_si is not None and np.isfinite(std_si):
+        std = std_si if unit == "1" else std_si / (to_si(1.0, unit) - to_si(0.0, unit))
+    return {"value": in_json_unit(value, unit), "unit": unit, "std": std}
+
+
+def bare_list(values: ArrayLike | None, unit: str = "m") -> list[float | None] | None:
+    """Return bare numbers along the last axis; None for one that is not known.
+
+    None whole where nothing along the list is known. Of draws the middle is listed.
+
+    Examples
+    --------
+    >>> bare_list([1.0, float("nan")]), bare_list([float("nan")])
+    ([1.0, None], None)
+    """
+    if values is None:
+        return None
+    array = np.asarray(values, dtype=float)
+    if array.ndim > 1:
+        array = np.median(array, axis=0)
+    if not np.isfinite(array).any():
+        return None
+    return [in_json_unit(float(x), unit) if np.isfinite(x) else None for x in array]
+
+
+def dumps(document: Mapping[str, Any]) -> str:
+    """Return a document as JSON text, full precision, a newline at its end.
+
+    Raises
+    ------
+    ValueError
+        If a nan or an infinity got into it.
+    """
+    return json.dumps(document, indent=1, allow_nan=False, ensure_ascii=False) + "\n"

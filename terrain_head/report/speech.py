@@ -1,0 +1,241 @@
+"""How numbers, places and lists are said in a sentence."""
+
+from __future__ import annotations
+
+import math
+import textwrap
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from terrain_head.base.display import (
+    LIKELY,
+    Quantity,
+    decimals_for,
+    grouped,
+    in_unit,
+    show,
+    unit_for,
+)
+from terrain_head.base.units import DAY_S, UnitSystem, to_si
+
+WIDTH = 79
+"""Columns of a screen."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Speech:
+    """Says SI values in one system of units.
+
+    Parameters
+    ----------
+    units
+        How results are shown.
+
+    Examples
+    --------
+    >>> from terrain_head.base.units import METRIC, US
+    >>> Speech(units=METRIC).pressure(87_600.0), Speech(units=US).pressure(87_600.0)
+    ('0.88 bar (88 kPa)', '12.7 psi')
+    """
+
+    units: UnitSystem
+
+    def say(self, value_si: float, quantity: Quantity, *, std: float | None = None) -> str:
+        """Return a value with its unit, digits following the doubt."""
+        return str(show(value_si, quantity, self.units, std=std))
+
+    def height(self, metres: float, *, std: float | None = None) -> str:
+        """Return a height or a height difference."""
+        return self.say(metres, "height", std=std)
+
+    def length(self, metres: float) -> str:
+        """Return a length along the ground or a pipe; short ones keep a decimal."""
+        tenths = UnitSystem(name=self.units.name)
+        short = abs(in_unit(metres, "length", tenths)) < 10
+        return str(show(metres, "length", tenths, decimals=1 if short else None))
+
+    def stand(self, metres: float) -> str:
+        """Return the height of a stand, rounded up to the next tenth of a metre or half foot."""
+        step = 0.1 if self.units.name == "metric" else to_si(0.5, "ft")
+        whole = math.ceil(metres / step - 1e-6) * step
+        if self.units.feet == "inches":
+            return self.height(whole)
+        text = str(show(whole, "height", self.units, decimals=1))
+        return text.replace(".0 ft", " ft")
+
+    def small(self, metres: float) -> str:
+        """Return a small difference of height: mm or cm, inches or hundredths of a foot."""
+        if self.units.name == "us":
+            return self.height(metres)
+        if abs(metres) < 0.0995:
+            return f"{grouped(metres * 1000, 0)} mm"
+        return self.height(metres)
+
+    def pressure(self, pascals: float) -> str:
+        """Return a pressure: bar with kPa in brackets, or psi."""
+        number = in_unit(pascals, "pressure", self.units)
+        great = abs(number) >= (10 if self.units.name == "metric" else 100)
+        usual = 2 if self.units.name == "metric" else 1
+        text = str(show(pascals, "pressure", self.units, decimals=usual - great))
+        if self.units.name == "metric":
+            return f"{text} ({grouped(pascals / 1000, 0)} kPa)"
+        return text
+
+    def flow(self, m3_s: float) -> str:
+        """Return a flow a minute, three significant digits."""
+        return f"{self.flow_number(m3_s)} {self.flow_unit}"
+
+    def flow_number(self, m3_s: float, *, digits: int = 3) -> str:
+        """Return the number of a flow a minute; a decimal that is nought is left out."""
+        number = significant(in_unit(m3_s, "flow", self.units), digits, most=2)
+        return number.rstrip("0").rstrip(".") if "." in number else number
+
+    @property
+    def flow_unit(self) -> str:
+        """The unit of flows a minute."""
+        return unit_for("flow", self.units)
+
+    def per_day(self, m3_s: float) -> str:
+        """Return a flow as water a day, two significant digits: its doubt allows no more."""
+        return f"{self.per_day_number(m3_s)} {self.per_day_word}"
+
+    def per_day_number(self, m3_s: float) -> str:
+        """Return the number of water a day."""
+        return significant(in_unit(m3_s, "per_day", self.units), 2, most=0)
+
+    @property
+    def per_day_word(self) -> str:
+        """The unit of water a day, in words."""
+        return "litres a day" if self.units.name == "metric" else "gallons a day"
+
+    def volume(self, m3: float) -> str:
+        """Return a volume in litres or US gallons."""
+        word = "litres" if self.units.name == "metric" else "gallons"
+        return f"{significant(in_unit(m3, 'volume', self.units), 2, most=0)} {word}"
+
+    def mass(self, kg: float) -> str:
+        """Return a mass in kilograms or pounds, two significant digits."""
+        number = significant(in_unit(kg, "mass", self.units), 2, most=0)
+        return f"{number} {unit_for('mass', self.units)}"
+
+    def share(self, part: float) -> str:
+        """Return a share in per cent."""
+        return self.say(part, "share")
+
+    def temperature(self, celsius: float) -> str:
+        """Return a temperature."""
+        return self.say(celsius, "temperature")
+
+    def give_or_take(self, std_m: float) -> str:
+        """Return the number of nine cases in ten to either side, in the unit of heights."""
+        return spread_number(LIKELY * std_m, "height", self.units)
+
+
+def significant(value: float, digits: int, *, most: int) -> str:
+    """Return a number to some significant digits, never more than `most` decimals.
+
+    Examples
+    --------
+    >>> significant(3683.0, 2, most=0), significant(2.557, 3, most=2), significant(0.0, 2, most=1)
+    ('3,700', '2.56', '0.0')
+    """
+    if value == 0 or not math.isfinite(value):
+        return grouped(value, most)
+    decimals = digits - 1 - math.floor(math.log10(abs(value)))
+    return grouped(value, min(decimals, most))
+
+
+def spread_number(spread_m: float, quantity: Quantity, units: UnitSystem) -> str:
+    """Return a spread to its first digit (two, where that is a 1), in the unit shown."""
+    shown = show(spread_m, quantity, units, std=spread_m)
+    if not shown.unit:
+        return str(shown).removeprefix("0 ft ")
+    value = in_unit(spread_m, quantity, units)
+    decimals = decimals_for(value, 3)
+    if grouped(value * 10.0**decimals, 0) == "1":
+        decimals += 1
+    return grouped(value, max(decimals, 0))
+
+
+def duration(seconds: float) -> str:
+    """Return a time as a person says it.
+
+    Examples
+    --------
+    >>> duration(41_400.0), duration(300_000.0), duration(40.0)
+    ('11 h 30 min', '3.5 days', '1 min')
+    """
+    if seconds >= 2 * DAY_S:
+        return f"{grouped(seconds / DAY_S, 1)} days"
+    minutes = max(round(seconds / 60), 1)
+    if minutes >= 600:
+        minutes = round(minutes / 10) * 10
+    hours, rest = divmod(minutes, 60)
+    if not hours:
+        return f"{rest} min"
+    return f"{hours} h {rest} min" if rest else f"{hours} h"
+
+
+def listed(words: Sequence[str]) -> str:
+    """Return words as a list in a sentence.
+
+    Examples
+    --------
+    >>> listed(["the beds"]), listed(["the tap", "the beds", "the trough"])
+    ('the beds', 'the tap, the beds and the trough')
+    """
+    if len(words) < 2:
+        return "".join(words)
+    return f"{', '.join(words[:-1])} and {words[-1]}"
+
+
+def pipe_words(name: str) -> str:
+    """Return how a pipe is called in a sentence.
+
+    Examples
+    --------
+    >>> pipe_words("delivery"), pipe_words("beds")
+    ('the delivery pipe', "the pipe 'beds'")
+    """
+    if name in {"drive", "delivery", "feed"}:
+        return f"the {name} pipe"
+    return f"the pipe '{name}'"
+
+
+def sentence_case(text: str) -> str:
+    """Return a text with its first letter large."""
+    return text[:1].upper() + text[1:]
+
+
+def wrapped(text: str, *, label: str = "", indent: int = 0, width: int = WIDTH) -> list[str]:
+    """Return a text broken into lines, a label before the first.
+
+    Parameters
+    ----------
+    text
+        One paragraph.
+    label
+        Stands at the head of the first line, padded to the indent.
+    indent
+        Columns before each line.
+    width
+        Columns of a whole line.
+    """
+    return textwrap.wrap(
+        text,
+        width,
+        initial_indent=f"{label:<{indent}}" if indent else label,
+        subsequent_indent=" " * indent,
+        break_long_words=False,
+        break_on_hyphens=False,
+    )
+
+
+def plain_ascii(text: str) -> str:
+    """Return a text as a plain terminal prints it: what is not ASCII becomes the nearest letter."""
+    import unicodedata
+
+    table = {"\u2013": "-", "\u2014": "-", "\u2019": "'", "\u2018": "'", "\u00b0": " deg"}
+    folded = unicodedata.normalize("NFKD", "".join(table.get(c, c) for c in text))
+    kept = "".join(c for c in folded if not unicodedata.combining(c))
+    return kept.encode("ascii", "replace").decode("ascii")

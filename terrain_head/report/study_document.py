@@ -1,0 +1,278 @@
+"""The answer to a study as one JSON document."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from terrain_head.assessment.answer import Answer
+from terrain_head.assessment.finding import Finding
+from terrain_head.base.units import METRIC
+from terrain_head.ground.ground import Origin
+from terrain_head.report.measurement import (
+    Json,
+    bare_list,
+    dumps,
+    in_json_unit,
+    likelihood,
+    measurement,
+    middle,
+)
+from terrain_head.report.words import finding_text
+from terrain_head.scheme.layout import Pipe
+from terrain_head.scheme.parts import Taken
+from terrain_head.scheme.solution import OutletResult, PipeResult, RamResult, TankResult
+
+__all__ = ["dumps", "finding_document", "study_document"]
+
+
+def study_document(answer: Answer) -> Json:
+    """Return the answer as a document: metric, full precision, null for what is not known.
+
+    Parameters
+    ----------
+    answer
+        One choice of one study.
+    """
+    solution = answer.solution
+    layout = answer.layout
+    ram, stated = solution.ram, layout.ram
+    plane = answer.plane
+    return {
+        "title": answer.title,
+        "choice": answer.choice,
+        "plane": None
+        if plane is None
+        else {"latitude": plane.latitude, "longitude": plane.longitude},
+        "datum": answer.ground.datum,
+        "places": _places(answer),
+        "fall": _result(answer, "fall", "m", ram.fall_m if ram else None),
+        "lift": _result(answer, "lift", "m", ram.lift_m if ram else None),
+        "drive_pipe_length": _pipe_length(answer, stated.drive if stated else None),
+        "delivery_pipe_length": _pipe_length(answer, stated.delivery if stated else None),
+        "ram": None if ram is None else _ram(answer, ram),
+        "tanks": {name: _tank(answer, name, one) for name, one in solution.tanks.items()},
+        "outlets": {name: _outlet(answer, name, one) for name, one in solution.outlets.items()},
+        "stand_sweep": _stand_sweep(answer),
+        "pipes": {
+            name: _pipe(answer, one, solution.pipes.get(name)) for name, one in layout.pipes.items()
+        },
+        "findings": [finding_document(one) for one in answer.findings],
+        "taken": [_taken(one) for one in answer.taken],
+        "not_asked": list(answer.not_asked),
+        "doubt": None,
+        "budget": None,
+    }
+
+
+def finding_document(finding: Finding) -> Json:
+    """Return one finding with its sentence in metric units."""
+    where = finding.where
+    return {
+        "kind": finding.kind,
+        "severity": finding.severity,
+        "text": finding_text(finding, units=METRIC),
+        "where": {
+            "pipe": where.pipe,
+            "station": where.station_m,
+            "place": where.place,
+            "outlet": where.outlet,
+        },
+        "value": measurement(finding.value, finding.unit),
+        "limit": measurement(finding.limit, finding.unit),
+        "source": None if finding.source is None else str(finding.source),
+    }
+
+
+def _std(answer: Answer, name: str) -> float | None:
+    spread = answer.spread.get(name)
+    return None if spread is None else spread.std
+
+
+def _result(answer: Answer, name: str, unit: str, values: Any) -> Json | None:  # noqa: ANN401 - a value, draws or None
+    return measurement(values, unit, std_si=_std(answer, name))
+
+
+def _places(answer: Answer) -> Json:
+    ground = answer.ground
+    count = len(ground.names)
+    joint = ground.covariance_of(list(range(count))) if count else None
+    places = {}
+    for i, name in enumerate(ground.names):
+        variance = (
+            float("nan") if joint is None else float(np.sum(joint.factor[i] ** 2) + joint.own[i])
+        )
+        std = float(np.sqrt(variance)) if np.isfinite(variance) else None
+        places[name] = {
+            "elevation": measurement(ground.elevation_of(name), "m", std_si=std),
+            "origin": Origin(int(ground.origin[i])).word,
+            "east": measurement(ground.east_m[i], "m"),
+            "north": measurement(ground.north_m[i], "m"),
+        }
+    return places
+
+
+def _pipe_length(answer: Answer, pipe: str | None) -> Json | None:
+    one = None if pipe is None else answer.layout.pipes.get(pipe)
+    return None if one is None else _result(answer, f"pipe.{one.name}.length", "m", one.length_m)
+
+
+def _ram(answer: Answer, ram: RamResult) -> Json:
+    asked = any(
+        value is not None
+        for value in (ram.breakeven_flow_m3_s, ram.breakeven_efficiency, ram.breakeven_fall_m)
+    )
+    lift = middle(ram.lift_m)
+    loss = middle(ram.delivery_loss_m)
+    head = None if lift is None or loss is None else lift + loss
+    stated = answer.layout.ram
+    return {
+        "used": _result(answer, "used", "L/min", ram.used_m3_s),
+        "delivered": _result(answer, "delivered", "L/min", ram.delivered_m3_s),
+        "wasted": _result(answer, "wasted", "L/min", ram.wasted_m3_s),
+        "passed_by": _result(answer, "passed_by", "L/min", ram.passed_by_m3_s),
+        "stopped": likelihood(ram.stopped),
+        "efficiency": _result(answer, "efficiency", "1", ram.efficiency),
+        "efficiency_origin": ram.efficiency_origin,
+        "efficiency_low": measurement(ram.efficiency_low, "1"),
+        "efficiency_high": measurement(ram.efficiency_high, "1"),
+        "efficiency_sources": [str(one) for one in ram.efficiency_citations],
+        "rankine": measurement(ram.rankine, "1"),
+        "delivery_head": _result(answer, "delivery_head", "m", head),
+        "delivery_loss": measurement(ram.delivery_loss_m, "m"),
+        "per_day": _result(answer, "per_day", "m3/d", ram.delivered_m3_s),
+        "count": 1 if stated is None else stated.count,
+        "breakeven": {
+            "flow": measurement(ram.breakeven_flow_m3_s, "L/min"),
+            "efficiency": measurement(ram.breakeven_efficiency, "1"),
+            "fall": measurement(ram.breakeven_fall_m, "m"),
+        }
+        if asked
+        else None,
+    }
+
+
+def _tank(answer: Answer, name: str, tank: TankResult) -> Json:
+    def one(key: str, unit: str, values: Any) -> Json | None:  # noqa: ANN401 - a value, draws or None
+        return _result(answer, f"tank.{name}.{key}", unit, values)
+
+    return {
+        "deck": one("deck", "m", tank.deck_m),
+        "full_level": one("full_level", "m", tank.full_level_m),
+        "lowest_level": one("lowest_level", "m", tank.lowest_level_m),
+        "inlet_level": one("inlet_level", "m", tank.inlet_level_m),
+        "inflow": one("inflow", "L/min", tank.inflow_m3_s),
+        "fill_time": one("fill_time", "s", tank.fill_time_s),
+        "weight_full": one("weight_full", "kg", tank.weight_full_kg),
+        "volume": one("volume", "m3", tank.volume_m3),
+        "useful": one("useful", "m3", tank.useful_m3),
+    }
+
+
+def _outlet(answer: Answer, name: str, outlet: OutletResult) -> Json:
+    stated = {one.name: one for one in answer.layout.outlets}.get(name)
+    flow = stated.flow_m3_s if stated else None
+    needs = stated.needs_pa if stated else None
+
+    def one(key: str, values: Any) -> Json | None:  # noqa: ANN401 - a value, draws or None
+        return _result(answer, f"outlet.{name}.{key}", "kPa", values)
+
+    return {
+        "level": measurement(outlet.level_m, "m"),
+        "static_full": one("static_full", outlet.static_full_pa),
+        "static_low": one("static_low", outlet.static_low_pa),
+        "running_full": one("running_full", outlet.running_full_pa),
+        "running_low": one("running_low", outlet.running_low_pa),
+        "flow": None if flow is None else measurement(flow.value, "L/min", std_si=flow.std),
+        "needs": None if needs is None else measurement(needs.value, "kPa", std_si=needs.std),
+        "enough": likelihood(outlet.enough),
+        "chance": None,
+        "stand_needed": None
+        if outlet.stand_needed_m is None
+        else {"middle": measurement(outlet.stand_needed_m, "m"), "sure": None},
+        "together": outlet.group,
+        "fed_by": outlet.fed_by,
+    }
+
+
+def _stand_sweep(answer: Answer) -> Json | None:
+    sweep = answer.solution.stand_sweep
+    if sweep is None:
+        return None
+    return {
+        "tank": sweep.tank,
+        "stand": bare_list(sweep.stand_m),
+        "running_low": {
+            name: bare_list(values, "kPa") for name, values in sweep.running_low_pa.items()
+        },
+        "per_day": bare_list(sweep.inflow_m3_s, "m3/d"),
+    }
+
+
+def _pipe(answer: Answer, pipe: Pipe, result: PipeResult | None) -> Json:
+    ground = pipe.profile
+    running = result.running if result else None
+    stations = ground.station_m.size
+    static = middle(result.static_m) if result else None
+    rating = pipe.spec.rating_pa if pipe.spec else None
+    highs, lows = turns(pipe)
+    between = ground.between_known
+    return {
+        "from": pipe.upstream,
+        "to": pipe.downstream,
+        "role": pipe.role,
+        "spec": pipe.spec.label if pipe.spec else None,
+        "length": _result(answer, f"pipe.{pipe.name}.length", "m", pipe.length_m),
+        "plan_length": measurement(ground.plan_length_m, "m"),
+        "flow": measurement(running.flow_m3_s if running else None, "L/min"),
+        "velocity": measurement(running.velocity_m_s if running else None, "m/s"),
+        "head_loss": measurement(running.head_loss_m if running else None, "m"),
+        "head_loss_hazen_williams": measurement(
+            running.head_loss_hazen_williams_m if running else None, "m"
+        ),
+        "max_static": measurement(result.max_static_pa if result else None, "kPa"),
+        "rating": measurement(rating, "kPa"),
+        "min_clearance": measurement(result.min_clearance_m if result else None, "m"),
+        "min_clearance_station": measurement(
+            result.min_clearance_station_m if result else None, "m"
+        ),
+        "stations": bare_list(ground.station_m),
+        "ground": bare_list(ground.elevation_m),
+        "ground_std": bare_list(ground.std_m),
+        "origin": [Origin(int(code)).word for code in ground.origin],
+        "pipe": bare_list(pipe.pipe_m),
+        "static": None if static is None else [static] * stations,
+        "head": bare_list(running.total_head_m if running else None),
+        "hydraulic_grade_line": bare_list(running.grade_m if running else None),
+        "high_points": highs if between else None,
+        "low_points": lows if between else None,
+    }
+
+
+def turns(pipe: Pipe) -> tuple[list[float], list[float]]:
+    """Return the stations of the pipe's high points and low points between its ends [m].
+
+    A level stretch counts once, at its first station.
+    """
+    line = np.asarray(pipe.pipe_m, dtype=float)
+    if line.ndim > 1:
+        line = np.median(line, axis=0)
+    station = pipe.profile.station_m
+    steps = np.sign(np.diff(line))
+    moving = np.flatnonzero(steps)
+    before, after = moving[:-1], moving[1:]
+    high = before[(steps[before] > 0) & (steps[after] < 0)] + 1
+    low = before[(steps[before] < 0) & (steps[after] > 0)] + 1
+    return [float(x) for x in station[high]], [float(x) for x in station[low]]
+
+
+def _taken(taken: Taken) -> Json:
+    value: Json | str | None = taken.word
+    if taken.value_si is not None:
+        value = {
+            "value": in_json_unit(taken.value_si, taken.unit),
+            "unit": taken.unit,
+            "std": None,
+        }
+    return {"key": taken.key, "value": value, "source": str(taken.citation)}

@@ -1,0 +1,295 @@
+"""The one screen of a study: an answer, what to do, the few figures, where to look."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from terrain_head.assessment.answer import Answer
+from terrain_head.assessment.finding import Finding
+from terrain_head.base.display import show
+from terrain_head.report.measurement import likelihood, middle
+from terrain_head.report.not_asked import not_asked_text
+from terrain_head.report.outlet_table import outlet_lines
+from terrain_head.report.speech import (
+    WIDTH,
+    Speech,
+    duration,
+    plain_ascii,
+    sentence_case,
+    wrapped,
+)
+from terrain_head.report.verdict import enough_water, likely_half, verdict
+from terrain_head.report.words import told
+from terrain_head.scheme.parts import Tank
+from terrain_head.scheme.solution import RamResult
+
+_LINES = 24
+_ROW = 17
+_BLOCK = 14
+_MOST_CARE = 3
+
+
+def study_screen(answer: Answer, *, results_folder: str | None) -> str:
+    """Return the screen of a study as plain text, at most 79 columns.
+
+    Parameters
+    ----------
+    answer
+        One choice of one study.
+    results_folder
+        Where pictures and report were written, as the person would type it; None if nowhere.
+    """
+    said = verdict(answer)
+    lines = [*_title(answer), "", *wrapped(said.sentence), ""]
+    rows = [*_water_rows(answer), *_why_row(answer)] if said.works is not False else []
+    if said.to_do:
+        rows += wrapped(said.to_do, label="  What to do", indent=_ROW)
+    lines += [*rows, ""] if rows else []
+    lines += [*_ground(answer), *_ram(answer), *_tanks(answer)]
+    table = outlet_lines(answer)
+    lines += ["", *table] if table else []
+    tail = [*_not_asked(answer), *_see_it(results_folder)]
+    room = _LINES - len(lines) - len(tail) - 1
+    care = _take_care(answer, said.told_kinds, room=room)
+    lines += ["", *care, *tail] if care or tail else []
+    return "\n".join(plain_ascii(line.rstrip()) for line in lines) + "\n"
+
+
+def _title(answer: Answer) -> list[str]:
+    title = plain_ascii(answer.title).upper()
+    if answer.choice != "main":
+        title += f" - {answer.choice}"
+    gap = WIDTH - len(title) - len(answer.file)
+    if gap < 2:
+        return [*wrapped(title), f"{answer.file:>{WIDTH}}"]
+    return [title + " " * gap + answer.file]
+
+
+def _water_rows(answer: Answer) -> list[str]:
+    lone = len(answer.layout.tanks) == 1
+    lines: list[str] = []
+    for tank in answer.layout.tanks:
+        text = _water_row(answer, tank)
+        if text:
+            label = "  Into the tank" if lone else f"  Into {tank.name}"[: _ROW - 1]
+            lines += wrapped(text, label=label, indent=_ROW)
+    return lines
+
+
+def _water_row(answer: Answer, tank: Tank) -> str:
+    say = Speech(units=answer.units)
+    result = answer.solution.tanks.get(tank.name)
+    inflow = None if result is None else middle(result.inflow_m3_s)
+    if inflow is None:
+        return ""
+    dry = answer.layout.source is not None and answer.layout.source.season == "dry"
+    season = " in the dry season" if dry else ""
+    spread = _water_spread(answer, inflow)
+    text = f"about {say.per_day(inflow)}{season}{_spread_words(spread, say)}."
+    if tank.needed_m3_s is not None:
+        yes = "yes" if enough_water(answer, tank) else "no"
+        if spread is not None and spread.low <= tank.needed_m3_s.value <= spread.high:
+            yes = "perhaps"
+        text += f" You need {say.per_day_number(tank.needed_m3_s.value)}: {yes}."
+    return text
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Spread:
+    low: float
+    high: float
+    because: Literal["likely", "heights", "tables"]
+
+
+def _water_spread(answer: Answer, inflow: float) -> _Spread | None:
+    """Return the range of the water: likely, or what heights or published efficiencies allow."""
+    half = likely_half(answer, "delivered")
+    if half is not None:
+        return _Spread(low=max(inflow - half, 0.0), high=inflow + half, because="likely")
+    ram = answer.solution.ram
+    if ram is None:
+        return None
+    doubtful = any(one.kind == "fall-doubtful" for one in answer.findings)
+    fall, half = middle(ram.fall_m), likely_half(answer, "fall")
+    if doubtful and fall and half is not None:
+        low, high = max(inflow * (1 - half / fall), 0.0), inflow * (1 + half / fall)
+        return _Spread(low=low, high=high, because="heights")
+    used = middle(ram.efficiency)
+    least, most = middle(ram.efficiency_low), middle(ram.efficiency_high)
+    if ram.efficiency_origin != "table" or not used or least is None or most is None:
+        return None
+    return _Spread(low=inflow * least / used, high=inflow * most / used, because="tables")
+
+
+def _spread_words(spread: _Spread | None, say: Speech) -> str:
+    if spread is None:
+        return ""
+    text = f"{say.per_day_number(spread.low)} to {say.per_day_number(spread.high)}"
+    return {
+        "likely": f", likely {text}",
+        "heights": f", but {text} all fit the heights",
+        "tables": f"; published efficiencies give {text}",
+    }[spread.because]
+
+
+def _why_row(answer: Answer) -> list[str]:
+    doubtful = next((one for one in answer.findings if one.kind == "fall-doubtful"), None)
+    if doubtful is None:
+        return []
+    return wrapped(told(doubtful, units=answer.units).fact, label="  Why", indent=_ROW)
+
+
+def _height_line(answer: Answer, words: str, metres: float, name: str, *, label: str) -> str:
+    spread = answer.spread.get(name)
+    std = None if spread is None else spread.std
+    number = str(show(metres, "height", answer.units, std=std))
+    line = f"{label:<{_BLOCK}}{words:<46}{number:>9}"
+    if std is not None:
+        line += f"  +- {Speech(units=answer.units).give_or_take(std)}"
+    return line
+
+
+def _ground(answer: Answer) -> list[str]:
+    ram, layout = answer.solution.ram, answer.layout
+    lines = []
+    if ram is not None:
+        fall, lift = middle(ram.fall_m), middle(ram.lift_m)
+        if fall is not None:
+            lines.append(("fall, spring water down to the ram's valve", fall, "fall"))
+        if lift is not None:
+            up = "the delivery pipe's summit" if ram.summit_rules else "the tank's inlet"
+            lines.append((f"lift, ram's valve up to {up}", lift, "lift"))
+    elif layout.source_level_m is not None:
+        source = middle(layout.source_level_m)
+        for tank in layout.tanks:
+            inlet = middle(layout.inlet_m.get(tank.name))
+            if source is not None and inlet is not None:
+                name = "the tank's inlet" if len(layout.tanks) == 1 else f"{tank.name}'s inlet"
+                way = "down" if source >= inlet else "up"
+                drop = abs(source - inlet)
+                lines.append((f"spring water {way} to {name}", drop, f"drop.{tank.name}"))
+    text = [
+        _height_line(answer, words, metres, name, label="The ground" if i == 0 else "")
+        for i, (words, metres, name) in enumerate(lines)
+    ]
+    pipes = _pipe_lengths(answer)
+    if pipes:
+        text += wrapped(pipes, label="" if text else "The ground", indent=_BLOCK)
+    return text
+
+
+def _pipe_lengths(answer: Answer) -> str:
+    say = Speech(units=answer.units)
+    words = []
+    for one in answer.layout.pipes.values():
+        length = middle(one.length_m)
+        if length is None:
+            continue
+        kind = one.role if one.role in {"drive", "delivery"} else one.name
+        words.append(f"{kind} pipe {say.length(length)}")
+    if len(words) > 4:
+        words = [*words[:3], f"{len(words) - 3} more"]
+    return ", ".join(words)
+
+
+def _ram(answer: Answer) -> list[str]:
+    ram = answer.solution.ram
+    if ram is None:
+        return []
+    used = middle(ram.used_m3_s)
+    if used is None:
+        return []
+    return wrapped(_ram_words(answer, ram, used), label="The ram", indent=_BLOCK)
+
+
+def _ram_words(answer: Answer, ram: RamResult, used: float) -> str:
+    say = Speech(units=answer.units)
+    stated = answer.layout.ram
+    count = 1 if stated is None else stated.count
+    label = "" if count == 1 else f"{count} rams: "
+    s = "s" if count == 1 else ""
+    source = middle(answer.layout.source_flow_m3_s)
+    if likelihood(ram.stopped):
+        return f"{label}stopped: too little water to keep it beating"
+    of = "" if source is None else f" of {say.flow_number(source)}"
+    text = f"{label}take{s} {say.flow_number(used)}{of} {say.flow_unit}"
+    delivered, wasted = middle(ram.delivered_m3_s), middle(ram.wasted_m3_s)
+    if delivered is not None:
+        text += f", lift{s} {say.flow_number(delivered, digits=2)}"
+    if wasted is not None:
+        text += f", spill{s} {say.flow_number(wasted)}"
+    efficiency = middle(ram.efficiency)
+    if efficiency is not None and ram.efficiency_origin is not None:
+        more = f", efficiency {say.share(efficiency)}"
+        text += more if len(text) + len(more) + _BLOCK <= WIDTH else ""
+    return text
+
+
+def _tanks(answer: Answer) -> list[str]:
+    say = Speech(units=answer.units)
+    lines = []
+    lone = len(answer.solution.tanks) == 1
+    for name, tank in answer.solution.tanks.items():
+        useful, fill = middle(tank.useful_m3), middle(tank.fill_time_s)
+        if useful is None:
+            continue
+        words = [say.volume(useful).replace(" ", " useful ", 1)]
+        if fill is not None and fill > 0:
+            words.append(f"filled in {duration(fill)}")
+        label = "The tank" if lone else sentence_case(name)[: _BLOCK - 1]
+        lines += wrapped(", ".join(words), label=label, indent=_BLOCK)
+    return lines
+
+
+def weighty(answer: Answer, told_kinds: frozenset[str]) -> list[Finding]:
+    """Return the findings that a screen should tell: stop and care, not told already."""
+    return [
+        one
+        for one in answer.findings
+        if one.severity in {"stop", "care"} and one.kind not in told_kinds
+    ]
+
+
+def _take_care(answer: Answer, told_kinds: frozenset[str], *, room: int) -> list[str]:
+    lines: list[str] = []
+    findings = weighty(answer, told_kinds)
+    shown = 0
+    for one in findings[:_MOST_CARE]:
+        said = told(one, units=answer.units)
+        label = "" if lines else "Take care"
+        whole = wrapped(str(said), label=label, indent=_BLOCK)
+        short = wrapped(said.fact, label=label, indent=_BLOCK)
+        block = whole if len(lines) + len(whole) <= room else short
+        if shown and len(lines) + len(block) > room:
+            break
+        lines += block
+        shown += 1
+    rest = len(answer.findings) - shown - _already(answer, told_kinds)
+    if rest > 0:
+        more = f"And {rest} more in the report." if shown else f"{rest} notes in the report."
+        if lines and len(lines[-1]) + len(more) + 1 <= WIDTH:
+            lines[-1] += f" {more}"
+        else:
+            lines.append(f"{'' if lines else 'Take care':<{_BLOCK}}{more}")
+    return lines
+
+
+def _already(answer: Answer, told_kinds: frozenset[str]) -> int:
+    return sum(one.kind in told_kinds for one in answer.findings)
+
+
+def _not_asked(answer: Answer) -> list[str]:
+    if not answer.not_asked:
+        return []
+    texts = [not_asked_text(key) for key in answer.not_asked]
+    if len(texts) > 2:
+        texts = [*texts[:2], f"{len(texts) - 2} more in the report."]
+    return wrapped(" ".join(texts), label="Not asked", indent=_BLOCK)
+
+
+def _see_it(results_folder: str | None) -> list[str]:
+    if results_folder is None:
+        return []
+    folder = results_folder.rstrip("/")
+    return [f"{'See it':<{_BLOCK}}{folder}/profile.png   all of it: report.html"]

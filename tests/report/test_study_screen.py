@@ -1,0 +1,230 @@
+"""The screen answers in one sentence and fits a small terminal."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from itertools import product
+from typing import Any
+
+import numpy as np
+import pytest
+
+from terrain_head.assessment.answer import Answer
+from terrain_head.assessment.finding import Finding, Where
+from terrain_head.base.measured import Measured
+from terrain_head.base.units import METRIC, US, UnitSystem, to_si
+from terrain_head.report.study_screen import study_screen
+from terrain_head.report.verdict import verdict
+from tests.report.builders import a, answer
+from tests.report.sample_findings import SAMPLES
+
+INCHES = UnitSystem(name="us", feet="inches")
+BY_KIND = {one.kind: one for one in reversed(SAMPLES)}
+CASES: list[dict[str, Any]] = [
+    {},
+    {"outlets": 8},
+    {"outlets": 0},
+    {"outlets": 1},
+    {"flow": False},
+    {"flow": False, "outlets": 0},
+    {"ram": False},
+    {"ram": False, "tank": False},
+    {"ram": False, "tank": False, "outlets": 0},
+    {"stopped": True},
+    {"needed_l": None},
+    {"needed_l": 9000.0},
+    {"fall_std_m": None},
+    {"coordinates": False},
+    {"findings": ()},
+    {"findings": SAMPLES},
+    {"title": "A very long title of a study that goes on and on over the hills and far away"},
+]
+
+
+@pytest.mark.parametrize(
+    ("case", "units"),
+    list(product(CASES, [METRIC, US, INCHES])),
+    ids=lambda value: str(value)[:40],
+)
+def test_a_screen_is_ascii_and_fits(case: dict[str, Any], units: UnitSystem) -> None:
+    screen = study_screen(answer(**case, units=units), results_folder="bank/study-results")
+    assert screen.isascii()
+    assert max(len(line) for line in screen.splitlines()) <= 79
+    assert len(screen.splitlines()) <= 26
+    assert screen.endswith("report.html\n")
+    for leftover in ("None", "nan", "inf ", "{", "}"):
+        assert leftover not in screen
+
+
+def test_us_readers_see_no_metric_unit() -> None:
+    screen = study_screen(answer(units=US), results_folder=None)
+    assert re.search(r"\d (m|L/min|bar|kPa|kg|litres)\b", screen) is None
+
+
+def test_metric_readers_see_bar_with_kilopascals_in_brackets() -> None:
+    screen = study_screen(answer(), results_folder=None)
+    assert "0.88 bar (88 kPa)" in screen
+    assert "1.29 bar (129 kPa)" in screen
+    assert re.search(r"\d (ft|psi|gal|lb)\b", screen) is None
+
+
+def test_the_sentence_says_which_outlet_is_too_weak_and_what_stand_mends_it() -> None:
+    said = verdict(answer())
+    assert (
+        said.sentence
+        == "The tank gets the water you need. Enough pressure: beds. Too weak: house tap."
+    )
+    assert "Build the stand 3.6 m high instead of 2.0 m" in said.to_do
+    # By the sweep each metre of stand costs 150 litres a day, and 1.6 m are added.
+    assert "That costs about 240 litres a day." in said.to_do
+
+
+def test_give_or_take_is_nine_in_ten() -> None:
+    # 1.6449 x 0.012 m = 0.0197 m
+    assert "2.41 m  +- 0.02" in study_screen(answer(), results_folder=None)
+    assert "+-" not in study_screen(answer(fall_std_m=None), results_folder=None)
+
+
+def test_digits_follow_the_doubt() -> None:
+    screen = study_screen(answer(fall_std_m=0.4, findings=()), results_folder=None)
+    assert "2.4 m  +- 0.7" in screen
+
+
+def test_a_doubtful_fall_is_said_before_any_figure() -> None:
+    findings = (BY_KIND["fall-doubtful"],)
+    doubtful = answer(findings=findings, fall_std_m=0.9)
+    screen = study_screen(doubtful, results_folder=None)
+    assert "Can't tell yet. It works only if the heights are right." in screen
+    assert "all fit the heights" in " ".join(screen.split())
+    assert "Level the 14 m from the spring to the ram" in screen
+
+
+@pytest.mark.parametrize(
+    "kind", ["fall-negative", "lift-negative", "fall-too-small", "ram-stops", "lift-beyond-range"]
+)
+def test_what_stops_the_ram_is_the_answer(kind: str) -> None:
+    stop = replace(BY_KIND[kind], severity="stop")
+    said = verdict(answer(findings=(stop,)))
+    assert said.sentence.startswith("As it stands this does not work.")
+    assert said.to_do
+
+
+def test_another_stop_is_what_to_do_first() -> None:
+    said = verdict(answer(findings=(BY_KIND["pressure-over-rating"],)))
+    assert "may burst" in said.to_do
+
+
+def test_too_little_water_is_said() -> None:
+    short = answer(needed_l=9000.0, outlets=0, findings=(BY_KIND["tank-short"],))
+    assert verdict(short).sentence == "Too little water reaches the tank."
+    assert "You need 9,000: no." in study_screen(short, results_folder=None)
+    assert verdict(short).to_do
+
+
+def test_a_need_inside_the_range_is_perhaps_met() -> None:
+    assert "You need 3,000: perhaps." in study_screen(answer(needed_l=3000.0), results_folder=None)
+
+
+def test_without_flow_the_heights_are_the_answer() -> None:
+    sentence = verdict(answer(flow=False, outlets=0)).sentence
+    assert sentence.startswith("The fall is 2.41 m and the lift 24.21 m.")
+
+
+def test_with_fall_alone_the_fall_is_the_answer() -> None:
+    whole = answer(flow=False, outlets=0)
+    assert whole.solution.ram is not None
+    ram = replace(whole.solution.ram, lift_m=None)
+    alone = replace(whole, solution=replace(whole.solution, ram=ram))
+    assert verdict(alone).sentence == "The fall is 2.41 m."
+
+
+def test_without_ram_and_water_the_ground_is_the_answer() -> None:
+    bare = answer(ram=False, flow=False, outlets=0)
+    assert "lengths of the pipes" in verdict(bare).sentence
+    places = answer(ram=False, tank=False, outlets=0)
+    assert "heights of the places" in verdict(places).sentence
+
+
+def test_of_many_outlets_the_weak_ones_are_shown() -> None:
+    screen = study_screen(answer(outlets=8), results_folder=None)
+    assert "house tap" in screen
+    assert "and 4 more in the report" in screen
+
+
+def test_findings_told_already_are_not_told_again() -> None:
+    short = replace(BY_KIND["outlet-short"])
+    screen = study_screen(answer(findings=(short,)), results_folder=None)
+    assert "Take care" not in screen
+
+
+def test_the_screen_says_how_many_findings_wait_in_the_report() -> None:
+    screen = study_screen(answer(findings=SAMPLES[20:60]), results_folder=None)
+    assert re.search(r"And \d+ more in the report\.", screen.replace("\n", " "))
+
+
+def test_fine_findings_alone_are_counted_only() -> None:
+    fine = tuple(one for one in SAMPLES if one.severity == "fine")[:5]
+    screen = study_screen(answer(findings=fine), results_folder=None)
+    assert "5 notes in the report." in screen
+
+
+def test_a_computed_likely_range_is_said() -> None:
+    sure = replace(
+        answer(),
+        spread={"delivered": Measured(value=to_si(3680.0, "L/d"), std=to_si(300.0, "L/d"))},
+    )
+    assert "likely 3,200 to 4,200" in " ".join(study_screen(sure, results_folder=None).split())
+
+
+def test_what_was_not_asked_is_said() -> None:
+    asked = replace(answer(), not_asked=("pipe:beds", "costs", "volume:tank"))
+    screen = " ".join(study_screen(asked, results_folder=None).split())
+    assert "Not asked No pipe is chosen for 'beds'. No costs are given. 1 more" in screen
+
+
+def test_a_choice_is_named_in_the_title() -> None:
+    first = study_screen(answer(choice="ridge"), results_folder=None).splitlines()[0]
+    assert first.startswith("PELL BANK - ridge ")
+
+
+def test_an_outlet_that_runs_dry_is_said_and_a_stand_that_mends_nothing_is_not_promised() -> None:
+    whole = answer(findings=(Finding(kind="outlet-dry", severity="stop", where=Where()),))
+    dry = replace(whole.solution.outlets["house tap"], running_low_pa=a(-2e3), stand_needed_m=None)
+    outlets = dict(whole.solution.outlets) | {"house tap": dry}
+    said = verdict(replace(whole, solution=replace(whole.solution, outlets=outlets)))
+    assert "Runs dry: house tap." in said.sentence
+    assert "No stand alone mends it" in said.to_do
+
+
+def test_a_stand_beyond_the_sweep_has_no_price() -> None:
+    whole = answer()
+    tall = replace(whole.solution.outlets["house tap"], stand_needed_m=a(9.0))
+    outlets = dict(whole.solution.outlets) | {"house tap": tall}
+    said = verdict(replace(whole, solution=replace(whole.solution, outlets=outlets)))
+    assert "9.0 m high" in said.to_do
+    assert "costs" not in said.to_do
+
+
+def test_every_outlet_with_enough_is_said_in_one_sentence() -> None:
+    whole = answer()
+    fed = {
+        name: replace(one, enough=np.asarray(True)) for name, one in whole.solution.outlets.items()
+    }
+    both = replace(whole, solution=replace(whole.solution, outlets=fed))
+    assert "Every outlet gets the pressure it needs." in verdict(both).sentence
+    lone = _only(both, "beds")
+    assert "Beds gets the pressure it needs." in verdict(lone).sentence
+
+
+def _only(whole: Answer, name: str) -> Answer:
+    return replace(
+        whole,
+        solution=replace(whole.solution, outlets={name: whole.solution.outlets[name]}),
+    )
+
+
+def test_no_water_at_all_is_said() -> None:
+    assert "No water reaches the tank." in verdict(answer(per_day_l=1e-12, outlets=0)).sentence or (
+        "Too little water" in verdict(answer(per_day_l=1e-12, outlets=0)).sentence
+    )
