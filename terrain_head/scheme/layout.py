@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 import numpy as np
@@ -16,6 +16,10 @@ FloatArray = NDArray[np.float64]
 Role = Literal["drive", "feed", "delivery", "supply", "gravity"]
 """What a pipe does: ``drive`` and ``feed`` before the ram, ``delivery`` after it, ``gravity`` from
 the source (or a tank) into a tank, ``supply`` from a tank (or the source) to outlets."""
+
+
+def _unknown() -> FloatArray:
+    return np.asarray(np.nan)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -47,6 +51,11 @@ class Pipe:
         Inside diameter and roughness; nan where no pipe is chosen [m].
     loss_coefficient
         Sum of the fittings' coefficients, entrance and exit not among them [1].
+    upstream_m, downstream_m
+        Elevation of its very ends, beyond the risers [m].
+    entrance_coefficient, exit_coefficient
+        0.5 where it draws from open water or the ram, 1.0 where it lets go of its water freely;
+        0 at tees and outlets [1].
     """
 
     run: PipeRun
@@ -62,6 +71,10 @@ class Pipe:
     inside_m: FloatArray
     roughness_m: FloatArray
     loss_coefficient: FloatArray
+    upstream_m: FloatArray = field(default_factory=_unknown)
+    downstream_m: FloatArray = field(default_factory=_unknown)
+    entrance_coefficient: float = 0.0
+    exit_coefficient: float = 0.0
 
     @property
     def name(self) -> str:
@@ -72,6 +85,29 @@ class Pipe:
     def spec(self) -> PipeSpec | None:
         """The pipe as it is bought, None where none is chosen."""
         return self.run.spec
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Values:
+    """Values that stand in place of the stated middles, each () or (draws,); empty: as stated.
+
+    Parameters
+    ----------
+    efficiency
+        Of the ram [1].
+    source_flow_m3_s
+        Of the source [m3/s].
+    inside_m, roughness_m
+        Of pipes, by the name of the pipe [m].
+    stand_m
+        Of tanks, by the name of the tank [m].
+    """
+
+    efficiency: FloatArray | None = None
+    source_flow_m3_s: FloatArray | None = None
+    inside_m: Mapping[str, FloatArray] = field(default_factory=dict)
+    roughness_m: Mapping[str, FloatArray] = field(default_factory=dict)
+    stand_m: Mapping[str, FloatArray] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -99,6 +135,13 @@ class Layout:
         Levels of each tank by its name [m].
     pipes
         By name, in the order of the study.
+    outlet_level_m
+        Elevation of each outlet by its name [m].
+    outlet_riser_m
+        Pipe of each outlet's own beyond the last pipe's end, by its name: 0 where the outlet
+        stands alone at a pipe's end, since that riser is part of the pipe [m].
+    values
+        What stands in place of the stated middles.
     """
 
     parts: Parts
@@ -116,6 +159,9 @@ class Layout:
     lowest_m: Mapping[str, FloatArray]
     inlet_m: Mapping[str, FloatArray]
     pipes: Mapping[str, Pipe]
+    outlet_level_m: Mapping[str, FloatArray] = field(default_factory=dict)
+    outlet_riser_m: Mapping[str, FloatArray] = field(default_factory=dict)
+    values: Values = field(default_factory=Values)
 
     @property
     def source(self) -> Source | None:

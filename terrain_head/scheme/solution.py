@@ -7,7 +7,7 @@ A value that the study's data do not reach is None.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 import numpy as np
@@ -225,7 +225,15 @@ class Solution:
     gravity_capacity_m3_s
         For each pipe of role ``gravity``: what it would carry running full, by its name.
     not_asked
-        What could not be answered for want of data: key words of `terrain_head.report.words`.
+        What could not be answered for want of data, by fixed key words: ``source``, ``flow`` (of
+        the source), ``tank``, ``outlets``, ``ram.efficiency`` (neither measured nor published),
+        ``pipe.NAME`` (the ram's delivery pipe is not there), ``pipe.NAME.spec``,
+        ``pipe.NAME.outlet`` (it leads to no outlet), ``tank.NAME.volume`` (``tank.volume`` of a
+        lone one), ``outlet.NAME.flow``, ``outlet.NAME.pressure`` (what it needs).
+    available_m3_s
+        What may be taken from the source, None where its flow is not known.
+    source_demand_m3_s
+        Stated flows together of each group of outlets that draws straight from the source.
     """
 
     layout: Layout
@@ -236,3 +244,5 @@ class Solution:
     stand_sweep: StandSweep | None
     gravity_capacity_m3_s: Mapping[str, FloatArray]
     not_asked: tuple[str, ...]
+    available_m3_s: FloatArray | None = None
+    source_demand_m3_s: Mapping[str, FloatArray] = field(default_factory=dict)

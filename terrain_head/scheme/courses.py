@@ -1,0 +1,74 @@
+"""What the ground is asked for: the course of every pipe between two places."""
+
+from __future__ import annotations
+
+from terrain_head.errors import InputError, Trouble
+from terrain_head.ground.ground import Course
+from terrain_head.scheme.ends import node_of, place_of
+from terrain_head.scheme.parts import Parts, PipeRun
+
+
+def courses_of(parts: Parts) -> tuple[Course, ...]:
+    """Return where each pipe is to go, its ends as names of places.
+
+    Parameters
+    ----------
+    parts
+        The parts of the scheme as stated.
+
+    Returns
+    -------
+    tuple of Course
+        One per pipe, in the order and the direction in which they were written.
+
+    Raises
+    ------
+    InputError
+        If an end names no part or more than one, or a pipe ends where it begins.
+
+    Examples
+    --------
+    >>> from terrain_head.scheme.parts import PipeRun, Ram, Source
+    >>> courses = courses_of(
+    ...     Parts(
+    ...         source=Source(place="spring"),
+    ...         ram=Ram(place="hollow"),
+    ...         pipes=(PipeRun(name="drive", start="source", end="ram"),),
+    ...     )
+    ... )
+    >>> courses[0].start, courses[0].end
+    ('spring', 'hollow')
+    """
+    troubles: list[Trouble] = []
+    courses: list[Course] = []
+    for run in parts.pipes:
+        course = _course(run, parts, troubles)
+        if course is not None:
+            courses.append(course)
+    if troubles:
+        raise InputError("The ends of the pipes can't be settled.", *troubles)
+    return tuple(courses)
+
+
+def _course(run: PipeRun, parts: Parts, troubles: list[Trouble]) -> Course | None:
+    places = []
+    for key, end in (("from", run.start), ("to", run.end)):
+        try:
+            places.append(place_of(node_of(end, parts=parts), parts=parts))
+        except LookupError as error:
+            trouble: Trouble = error.args[0]
+            what = f"[pipe.{run.name}] {key}: {trouble.what}"
+            troubles.append(Trouble(what=what, write=f"{key} = {trouble.write}"))
+    if len(places) < 2:
+        return None
+    if places[0] == places[1]:
+        what = f'[pipe.{run.name}] begins and ends at "{places[0]}".'
+        troubles.append(Trouble(what=what, write="from and to with two different places"))
+        return None
+    return Course(
+        name=run.name,
+        start=places[0],
+        end=places[1],
+        route=run.route,
+        length_m=None if run.length_m is None else run.length_m.value,
+    )
