@@ -70,7 +70,7 @@ def evidence_of(
     datum_m
         Added to every elevation [m].
     std_m
-        Standard error of each elevation, all apart [m].
+        Standard error of each elevation, all apart; nan for unknown [m].
     heights
         Ground at evenly spaced stations of a pipe, both ends among them, by its name [m].
     """
@@ -99,13 +99,14 @@ def evidence_of(
         datum="assumed",
     )
     layout = _layout(ground, datum_m=datum_m)
+    known = None if np.isnan(std_m) else std_m
     return Evidence(
         ground=ground,
         layout=layout,
         solution=_solution(layout, datum_m=datum_m),
         elevations=elevations_of(datum_m=datum_m),
         grid=None,
-        spread={"fall": Measured(value=5.0, std=std_m), "lift": Measured(value=24.5, std=std_m)},
+        spread={"fall": Measured(value=5.0, std=known), "lift": Measured(value=24.5, std=known)},
     )
 
 

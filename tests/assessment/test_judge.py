@@ -35,9 +35,13 @@ def test_the_gravest_come_first_and_equals_follow_the_list_of_kinds() -> None:
         Finding(kind="outlet-dry", severity="stop"),
         Finding(kind="tank-short", severity="care"),
     ]
-    assert [
-        finding.kind for finding in in_order(iter(told))
-    ] == ["outlet-dry", "tank-short", "outlet-short", "values-taken", "trench"]
+    assert [finding.kind for finding in in_order(iter(told))] == [
+        "outlet-dry",
+        "tank-short",
+        "outlet-short",
+        "values-taken",
+        "trench",
+    ]
 
 
 def test_an_unknown_kind_is_a_fault() -> None:
