@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike
 
-from terrain_head.base.units import from_si, to_si
+from terrain_head.base.json_units import json_spread, json_unit
 
 Json = dict[str, Any]
 
@@ -41,17 +41,6 @@ def likelihood(flags: ArrayLike | None) -> bool | None:
     return bool(np.mean(np.asarray(flags, dtype=float)) > 0.5)
 
 
-def in_json_unit(value_si: float, unit: str) -> float:
-    """Return an SI value in one of the units of the documents.
-
-    Examples
-    --------
-    >>> in_json_unit(87_600.0, "kPa"), in_json_unit(0.6, "1")
-    (87.6, 0.6)
-    """
-    return value_si if unit == "1" else from_si(value_si, unit)
-
-
 def measurement(values: ArrayLike | None, unit: str, *, std_si: float | None = None) -> Json | None:
     """Return ``{"value", "unit", "std"}``, or None where the value is not known.
 
@@ -74,8 +63,8 @@ def measurement(values: ArrayLike | None, unit: str, *, std_si: float | None = N
         return None
     std = None
     if std_si is not None and np.isfinite(std_si):
-        std = std_si if unit == "1" else std_si / (to_si(1.0, unit) - to_si(0.0, unit))
-    return {"value": in_json_unit(value, unit), "unit": unit, "std": std}
+        std = json_spread(std_si, unit)
+    return {"value": json_unit(value, unit), "unit": unit, "std": std}
 
 
 def bare_list(values: ArrayLike | None, unit: str = "m") -> list[float | None] | None:
@@ -95,7 +84,7 @@ def bare_list(values: ArrayLike | None, unit: str = "m") -> list[float | None] |
         array = np.median(array, axis=0)
     if not np.isfinite(array).any():
         return None
-    return [in_json_unit(float(x), unit) if np.isfinite(x) else None for x in array]
+    return [json_unit(float(x), unit) if np.isfinite(x) else None for x in array]
 
 
 def dumps(document: Mapping[str, Any]) -> str:

@@ -1,23 +1,25 @@
-"""Why a question was left open: one sentence for each key that a solver hands over."""
+"""Why a question was left open: one sentence for each key that the solver hands over."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+
+from terrain_head.report.speech import listed
 
 _LONE: Mapping[str, str] = {
-    "fall": "Without a source and a ram there is no fall to tell.",
-    "lift": "Where the delivery pipe ends is not known, so the lift can't be told.",
-    "water": "The spring's flow is not given, so the water a day can't be told.",
-    "efficiency": "Nothing gives the ram's efficiency: measure it, or say how it is built.",
-    "pressures": "No outlet is named, so no pressure was worked out.",
-    "costs": "No costs are given.",
+    "source": "No source is named, so there is no fall and no water to tell.",
+    "flow": "The spring's flow is not given, so the water a day can't be told.",
+    "tank": "No tank is named.",
+    "outlets": "No outlets are named, so no pressure was worked out.",
+    "ram.efficiency": "Nothing gives the ram's efficiency: measure it, or say how it was built.",
 }
-_NAMED: Mapping[str, str] = {
-    "pipe": "No pipe is chosen for '{name}'.",
-    "flow": "What '{name}' draws is not given.",
-    "outlet": "No pipe leads to '{name}', or its flow is not given.",
-    "volume": "Neither diameter nor volume of '{name}' is given.",
-    "ground": "The ground along '{name}' is not known between its ends.",
+_NAMED: Mapping[tuple[str, str], str] = {
+    ("pipe", ""): "There is no pipe '{name}', so nothing arrives by it.",
+    ("pipe", "spec"): "No pipe is chosen for '{name}'.",
+    ("pipe", "outlet"): "The pipe '{name}' leads to no outlet.",
+    ("tank", "volume"): "Neither the diameter nor the volume of {tank} is given.",
+    ("outlet", "flow"): "What {name} draws is not given.",
+    ("outlet", "pressure"): "What pressure {name} needs is not given.",
 }
 
 
@@ -27,16 +29,40 @@ def not_asked_text(key: str) -> str:
     Parameters
     ----------
     key
-        ``subject`` or ``subject:name``.
+        One of the key words of `terrain_head.scheme.solution.Solution`.
 
     Examples
     --------
-    >>> not_asked_text("pipe:beds")
+    >>> not_asked_text("pipe.beds.spec")
     "No pipe is chosen for 'beds'."
     """
-    subject, _, name = key.partition(":")
-    if name and subject in _NAMED:
-        return _NAMED[subject].format(name=name)
-    if subject in _LONE:
-        return _LONE[subject]
-    return f"Not worked out for want of data: {key.replace('_', ' ').replace(':', ' of ')}."
+    if key in _LONE:
+        return _LONE[key]
+    subject, _, rest = key.partition(".")
+    name, _, what = rest.rpartition(".")
+    if (subject, what) not in _NAMED or (not name and subject != "tank"):
+        name, what = rest, ""
+    words = _NAMED.get((subject, what), "Not worked out for want of data: " + key + ".")
+    tank = f"the tank '{name}'" if name else "the tank"
+    return words.format(name=name, tank=tank)
+
+
+def not_asked_texts(keys: Sequence[str]) -> list[str]:
+    """Return the sentences of many keys; the same want of several pipes is said once.
+
+    Examples
+    --------
+    >>> not_asked_texts(("pipe.a.spec", "flow", "pipe.b.spec"))[0]
+    "No pipe is chosen for 'a' and 'b'."
+    """
+    unchosen = [key[5:-5] for key in keys if key.startswith("pipe.") and key.endswith(".spec")]
+    texts: list[str] = []
+    for key in keys:
+        if key.startswith("pipe.") and key.endswith(".spec"):
+            if unchosen:
+                names = listed([f"'{name}'" for name in unchosen])
+                texts.append(f"No pipe is chosen for {names}.")
+                unchosen = []
+        else:
+            texts.append(not_asked_text(key))
+    return texts

@@ -8,13 +8,13 @@ import numpy as np
 
 from terrain_head.assessment.answer import Answer
 from terrain_head.assessment.finding import Finding
+from terrain_head.base.json_units import json_unit
 from terrain_head.base.units import METRIC
 from terrain_head.ground.ground import Origin
 from terrain_head.report.measurement import (
     Json,
     bare_list,
     dumps,
-    in_json_unit,
     likelihood,
     measurement,
     middle,
@@ -271,7 +271,7 @@ def _taken(taken: Taken) -> Json:
     value: Json | str | None = taken.word
     if taken.value_si is not None:
         value = {
-            "value": in_json_unit(taken.value_si, taken.unit),
+            "value": json_unit(taken.value_si, taken.unit),
             "unit": taken.unit,
             "std": None,
         }

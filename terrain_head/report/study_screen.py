@@ -9,7 +9,7 @@ from terrain_head.assessment.answer import Answer
 from terrain_head.assessment.finding import Finding
 from terrain_head.base.display import show
 from terrain_head.report.measurement import likelihood, middle
-from terrain_head.report.not_asked import not_asked_text
+from terrain_head.report.not_asked import not_asked_texts
 from terrain_head.report.outlet_table import outlet_lines
 from terrain_head.report.speech import (
     WIDTH,
@@ -19,7 +19,7 @@ from terrain_head.report.speech import (
     sentence_case,
     wrapped,
 )
-from terrain_head.report.verdict import enough_water, likely_half, verdict
+from terrain_head.report.verdict import likely_half, verdict
 from terrain_head.report.words import told
 from terrain_head.scheme.parts import Tank
 from terrain_head.scheme.solution import RamResult
@@ -88,7 +88,7 @@ def _water_row(answer: Answer, tank: Tank) -> str:
     spread = _water_spread(answer, inflow)
     text = f"about {say.per_day(inflow)}{season}{_spread_words(spread, say)}."
     if tank.needed_m3_s is not None:
-        yes = "yes" if enough_water(answer, tank) else "no"
+        yes = "yes" if inflow >= tank.needed_m3_s.value else "no"
         if spread is not None and spread.low <= tank.needed_m3_s.value <= spread.high:
             yes = "perhaps"
         text += f" You need {say.per_day_number(tank.needed_m3_s.value)}: {yes}."
@@ -282,7 +282,7 @@ def _already(answer: Answer, told_kinds: frozenset[str]) -> int:
 def _not_asked(answer: Answer) -> list[str]:
     if not answer.not_asked:
         return []
-    texts = [not_asked_text(key) for key in answer.not_asked]
+    texts = not_asked_texts(answer.not_asked)
     if len(texts) > 2:
         texts = [*texts[:2], f"{len(texts) - 2} more in the report."]
     return wrapped(" ".join(texts), label="Not asked", indent=_BLOCK)

@@ -5,15 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-import numpy as np
-
 from terrain_head.assessment.answer import Answer
-from terrain_head.assessment.finding import Finding
+from terrain_head.assessment.headline import Fix, Headline, Need, headline
 from terrain_head.base.display import LIKELY
-from terrain_head.report.measurement import likelihood, middle
-from terrain_head.report.speech import Speech, listed, sentence_case
+from terrain_head.report.measurement import middle
+from terrain_head.report.speech import Speech, listed, pipe_words, sentence_case
 from terrain_head.report.words import told
-from terrain_head.scheme.parts import Tank
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,13 +35,7 @@ class Verdict:
     works: bool | None = True
 
 
-_BLOCKING = (
-    "fall-negative",
-    "lift-negative",
-    "fall-too-small",
-    "ram-stops",
-    "lift-beyond-range",
-)
+_BLOCKING = ("fall-negative", "lift-negative", "fall-too-small", "ram-stops", "lift-beyond-range")
 
 
 def verdict(answer: Answer) -> Verdict:
@@ -55,51 +46,36 @@ def verdict(answer: Answer) -> Verdict:
     answer
         One choice of one study.
     """
-    stops = [one for one in answer.findings if one.severity == "stop"]
-    blocking = next((one for one in stops if one.kind in _BLOCKING), None)
-    if blocking is not None:
-        said = told(blocking, units=answer.units)
+    lines = headline(answer)
+    stop = next((one for one in lines.stops if one.kind != "outlet-dry"), None)
+    if stop is not None:
+        said = told(stop, units=answer.units)
         return Verdict(
-            sentence=f"As it stands this does not work. {said.fact}",
+            sentence=f"Not as it stands. {said.fact}",
             to_do=said.cure,
-            told_kinds=frozenset({blocking.kind}),
-            works=False,
+            told_kinds=frozenset({stop.kind}),
+            works=False if stop.kind in _BLOCKING else None,
         )
-    doubtful = next((one for one in answer.findings if one.kind == "fall-doubtful"), None)
-    if doubtful is not None:
+    if lines.depends_on_heights:
         return Verdict(
             sentence="Can't tell yet. It works only if the heights are right.",
             to_do=_level_first(answer),
             told_kinds=frozenset({"fall-doubtful"}),
             works=None,
         )
-    sentence = " ".join(part for part in (_water(answer), _outlets(answer)) if part)
-    to_do, kinds = _to_do(answer, stops)
+    sentence = " ".join(part for part in (_water(answer, lines), _outlets(answer, lines)) if part)
+    to_do, kinds = _to_do(answer, lines)
     return Verdict(sentence=sentence or _heights(answer), to_do=to_do, told_kinds=kinds)
 
 
 def short_outlets(answer: Answer) -> list[str]:
     """Return the outlets that get less pressure than they need, the worst first."""
-    needs = {one.name: one.needs_pa for one in answer.layout.outlets}
-    short: list[tuple[float, str]] = []
-    for name, one in answer.solution.outlets.items():
-        if likelihood(one.enough) is False:
-            need = needs.get(name)
-            running = middle(one.running_low_pa) or 0.0
-            short.append((running - (need.value if need else 0.0), name))
-    return [name for _, name in sorted(short)]
+    short = [need for need in headline(answer).unmet if need.kind == "pressure"]
+    return [need.name for need in sorted(short, key=lambda need: need.got - need.wanted)]
 
 
-def enough_water(answer: Answer, tank: Tank) -> bool | None:
-    """Return whether a tank gets the water wanted, None where none is asked or known."""
-    result = answer.solution.tanks.get(tank.name)
-    inflow = None if result is None else middle(result.inflow_m3_s)
-    if inflow is None or tank.needed_m3_s is None:
-        return None
-    return inflow >= tank.needed_m3_s.value
-
-
-def _water(answer: Answer) -> str:
+def _water(answer: Answer, lines: Headline) -> str:
+    met = {need.name: need.met for need in lines.needs if need.kind == "water"}
     parts = []
     lone = len(answer.layout.tanks) == 1
     for tank in answer.layout.tanks:
@@ -108,33 +84,32 @@ def _water(answer: Answer) -> str:
         inflow = None if result is None else middle(result.inflow_m3_s)
         if inflow is None:
             continue
-        enough = enough_water(answer, tank)
         if inflow <= 0:
             parts.append(f"No water reaches {name}.")
-        elif enough is False:
-            parts.append(f"Too little water reaches {name}.")
-        elif enough:
+        elif tank.name not in met:
+            parts.append(f"Water reaches {name}.")
+        elif met[tank.name]:
             parts.append(sentence_case(f"{name} gets the water you need."))
         else:
-            parts.append(f"Water reaches {name}.")
+            parts.append(f"Too little water reaches {name}.")
     return " ".join(parts)
 
 
-def _outlets(answer: Answer) -> str:
-    short = short_outlets(answer)
-    results = answer.solution.outlets
-    judged = [name for name, one in results.items() if one.enough is not None]
+def _outlets(answer: Answer, lines: Headline) -> str:
+    judged = [need for need in lines.needs if need.kind == "pressure"]
     if not judged:
         return ""
+    short = short_outlets(answer)
     if not short:
         return (
             "Every outlet gets the pressure it needs."
             if len(judged) > 1
-            else f"{sentence_case(judged[0])} gets the pressure it needs."
+            else f"{sentence_case(judged[0].name)} gets the pressure it needs."
         )
-    dry = [name for name in short if (middle(results[name].running_low_pa) or 0.0) <= 0]
-    weak = [name for name in short if name not in dry]
-    fed = [name for name in judged if name not in short]
+    got = {need.name: need.got for need in judged}
+    dry = [name for name in short if got[name] <= 0]
+    weak = [name for name in short if got[name] > 0]
+    fed = [need.name for need in judged if need.met]
     sentence = []
     if fed:
         who = listed(fed) if len(fed) <= 3 else f"{len(fed)} outlets"
@@ -182,58 +157,58 @@ def _level_first(answer: Answer) -> str:
     )
 
 
-def _to_do(answer: Answer, stops: Sequence[Finding]) -> tuple[str, frozenset[str]]:
-    short = short_outlets(answer)
-    if stops and stops[0].kind != "outlet-dry":
-        said = told(stops[0], units=answer.units)
-        return f"{said.fact} {said.cure}", frozenset({stops[0].kind})
+def _to_do(answer: Answer, lines: Headline) -> tuple[str, frozenset[str]]:
+    """Say the first thing to do, and which kinds of findings that tells."""
+    stop = next((one for one in lines.stops if one.kind != "outlet-dry"), None)
+    if stop is not None:
+        return told(stop, units=answer.units).cure, frozenset({stop.kind})
+    short = [need for need in lines.unmet if need.kind == "pressure"]
     if short:
-        return _raise_stand(answer, short), frozenset({"outlet-short", "outlet-dry"})
-    lacking = next((one for one in answer.findings if one.kind == "tank-short"), None)
-    if lacking is not None:
-        return told(lacking, units=answer.units).cure, frozenset({"tank-short"})
+        return _pressure_cure(answer, short), frozenset({"outlet-short", "outlet-dry"})
+    lacking = next((need for need in lines.unmet if need.fix is not None), None)
+    if lacking is not None and lacking.fix is not None:
+        return _water_cure(answer, lacking.fix), frozenset({"tank-short"})
     return "", frozenset()
 
 
-def _raise_stand(answer: Answer, short: Sequence[str]) -> str:
+def _pressure_cure(answer: Answer, short: Sequence[Need]) -> str:
     say = Speech(units=answer.units)
-    results = answer.solution.outlets
-    wanted = [middle(results[name].stand_needed_m) for name in short]
-    heights = [one for one in wanted if one is not None]
-    tank = _raised_tank(answer)
-    if not heights or len(heights) < len(wanted) or tank is None:
-        return (
-            "No stand alone mends it: take a wider pipe to "
-            f"{listed(list(short))}, or open fewer outlets at once."
-        )
-    stand = max(heights)
-    now = tank.stand_m.value
-    cost = _cost_of_stand(answer, now, stand)
-    costs = "" if cost is None else f" That costs about {say.per_day(cost)}."
-    instead = f" instead of {say.stand(now)}" if now > 0 else ""
-    return f"Build the stand {say.stand(stand)} high{instead}, or lay a wider pipe.{costs}"
+    fixes = [need.fix for need in short if need.fix is not None]
+    stands = [one for one in fixes if one.cure == "raise the stand"]
+    if stands and len(stands) == len(fixes):
+        most = max(stands, key=lambda one: one.stand_needed_m or 0.0)
+        now, wanted = most.stand_now_m or 0.0, most.stand_needed_m or 0.0
+        lost = most.water_lost_m3_s
+        costs = f" That costs about {say.per_day(lost)}." if lost and lost > 0 else ""
+        instead = f" instead of {say.stand(now)}" if now > 0 else ""
+        which = "the stand" if len(answer.layout.tanks) == 1 else f"the stand of '{most.tank}'"
+        return f"Build {which} {say.stand(wanted)} high{instead}, or lay a wider pipe.{costs}"
+    if any(one.cure == "higher tank" for one in fixes):
+        return "Set the tank higher: even still water presses too little there."
+    pipes = dict.fromkeys(one.pipe for one in fixes if one.pipe is not None)
+    which = listed([pipe_words(name) for name in pipes])
+    wider = f"Take a wider pipe for {which}" if which else "Take wider pipes"
+    return f"{wider}, or open fewer outlets at once."
 
 
-def _raised_tank(answer: Answer) -> Tank | None:
-    sweep = answer.solution.stand_sweep
-    tanks = {one.name: one for one in answer.layout.tanks}
-    if sweep is not None and sweep.tank in tanks:
-        return tanks[sweep.tank]
-    return next(iter(tanks.values())) if len(tanks) == 1 else None
-
-
-def _cost_of_stand(answer: Answer, now_m: float, then_m: float) -> float | None:
-    """Return the water that a higher stand costs, from the sweep of stand heights [m3/s]."""
-    sweep = answer.solution.stand_sweep
-    if sweep is None or sweep.inflow_m3_s is None:
-        return None
-    if then_m > sweep.stand_m[-1] or now_m < sweep.stand_m[0]:
-        return None
-    inflow = np.asarray(sweep.inflow_m3_s, dtype=float)
-    if inflow.ndim > 1:
-        inflow = np.median(inflow, axis=0)
-    before, after = np.interp([now_m, then_m], sweep.stand_m, inflow)
-    return float(before - after) if before > after else None
+def _water_cure(answer: Answer, fix: Fix) -> str:
+    say = Speech(units=answer.units)
+    if fix.cure == "another ram" and fix.passed_by_m3_s is not None:
+        return f"Let a larger ram, or one more, use the {say.flow(fix.passed_by_m3_s)} passing by."
+    if fix.cure in {"less pipe loss", "wider pipe"}:
+        which = "the pipe" if fix.pipe is None else pipe_words(fix.pipe)
+        return f"Take a wider pipe for {which}: its friction takes much of the head."
+    ways = []
+    if fix.flow_needed_m3_s is not None:
+        ways.append(f"{say.flow(fix.flow_needed_m3_s)} at the spring")
+    if fix.fall_needed_m is not None:
+        ways.append(f"a fall of {say.height(fix.fall_needed_m)}")
+    if fix.efficiency_needed is not None and fix.efficiency_needed < 1:
+        ways.append(f"an efficiency of {say.share(fix.efficiency_needed)}")
+    if not ways:
+        return "Find more water, or more fall."
+    joined = f"{', '.join(ways[:-1])} or {ways[-1]}" if len(ways) > 1 else ways[0]
+    return f"It would take {joined}."
 
 
 def likely_half(answer: Answer, name: str) -> float | None:

@@ -7,15 +7,15 @@ from dataclasses import replace
 from itertools import product
 from typing import Any
 
-import numpy as np
 import pytest
 
 from terrain_head.assessment.answer import Answer
 from terrain_head.assessment.finding import Finding, Where
+from terrain_head.assessment.headline import Fix, Need
 from terrain_head.base.measured import Measured
 from terrain_head.base.units import METRIC, US, UnitSystem, to_si
 from terrain_head.report.study_screen import study_screen
-from terrain_head.report.verdict import verdict
+from terrain_head.report.verdict import _pressure_cure, _water_cure, verdict
 from tests.report.builders import a, answer
 from tests.report.sample_findings import SAMPLES
 
@@ -106,13 +106,14 @@ def test_a_doubtful_fall_is_said_before_any_figure() -> None:
 def test_what_stops_the_ram_is_the_answer(kind: str) -> None:
     stop = replace(BY_KIND[kind], severity="stop")
     said = verdict(answer(findings=(stop,)))
-    assert said.sentence.startswith("As it stands this does not work.")
+    assert said.sentence.startswith("Not as it stands.")
     assert said.to_do
 
 
 def test_another_stop_is_what_to_do_first() -> None:
     said = verdict(answer(findings=(BY_KIND["pressure-over-rating"],)))
-    assert "may burst" in said.to_do
+    assert "may burst" in said.sentence
+    assert "stronger pipe" in said.to_do
 
 
 def test_too_little_water_is_said() -> None:
@@ -178,9 +179,10 @@ def test_a_computed_likely_range_is_said() -> None:
 
 
 def test_what_was_not_asked_is_said() -> None:
-    asked = replace(answer(), not_asked=("pipe:beds", "costs", "volume:tank"))
+    asked = replace(answer(), not_asked=("pipe.beds.spec", "outlets", "tank.volume"))
     screen = " ".join(study_screen(asked, results_folder=None).split())
-    assert "Not asked No pipe is chosen for 'beds'. No costs are given. 1 more" in screen
+    assert "Not asked No pipe is chosen for 'beds'. No outlets are named" in screen
+    assert "1 more in the report." in screen
 
 
 def test_a_choice_is_named_in_the_title() -> None:
@@ -194,7 +196,7 @@ def test_an_outlet_that_runs_dry_is_said_and_a_stand_that_mends_nothing_is_not_p
     outlets = dict(whole.solution.outlets) | {"house tap": dry}
     said = verdict(replace(whole, solution=replace(whole.solution, outlets=outlets)))
     assert "Runs dry: house tap." in said.sentence
-    assert "No stand alone mends it" in said.to_do
+    assert "Set the tank higher" in said.to_do
 
 
 def test_a_stand_beyond_the_sweep_has_no_price() -> None:
@@ -209,7 +211,7 @@ def test_a_stand_beyond_the_sweep_has_no_price() -> None:
 def test_every_outlet_with_enough_is_said_in_one_sentence() -> None:
     whole = answer()
     fed = {
-        name: replace(one, enough=np.asarray(True)) for name, one in whole.solution.outlets.items()
+        name: replace(one, running_low_pa=a(2e5)) for name, one in whole.solution.outlets.items()
     }
     both = replace(whole, solution=replace(whole.solution, outlets=fed))
     assert "Every outlet gets the pressure it needs." in verdict(both).sentence
@@ -227,4 +229,36 @@ def _only(whole: Answer, name: str) -> Answer:
 def test_no_water_at_all_is_said() -> None:
     assert "No water reaches the tank." in verdict(answer(per_day_l=1e-12, outlets=0)).sentence or (
         "Too little water" in verdict(answer(per_day_l=1e-12, outlets=0)).sentence
+    )
+
+
+@pytest.mark.parametrize(
+    ("cure", "words"),
+    [
+        (Fix(cure="another ram", passed_by_m3_s=to_si(12.0, "L/min")), "12 L/min passing by"),
+        (Fix(cure="less pipe loss", pipe="delivery"), "wider pipe for the delivery pipe"),
+        (Fix(cure="wider pipe"), "wider pipe for the pipe"),
+        (Fix(cure="more water"), "Find more water"),
+        (Fix(cure="more water", fall_needed_m=3.0), "It would take a fall of 3.00 m."),
+        (
+            Fix(
+                cure="more water",
+                flow_needed_m3_s=to_si(60.0, "L/min"),
+                fall_needed_m=3.0,
+                efficiency_needed=0.7,
+            ),
+            "It would take 60 L/min at the spring, a fall of 3.00 m or an efficiency of 70 %.",
+        ),
+    ],
+)
+def test_a_want_of_water_has_its_cure(cure: Fix, words: str) -> None:
+    assert words in _water_cure(answer(), cure)
+
+
+def test_a_want_of_pressure_that_no_stand_mends_asks_for_wider_pipes() -> None:
+    fix = Fix(cure="wider pipe", pipe="house")
+    need = Need(kind="pressure", name="tap", place="house", wanted=1e5, got=5e4, met=False, fix=fix)
+    assert "Take a wider pipe for the pipe 'house'" in _pressure_cure(answer(), [need])
+    assert "Take wider pipes" in _pressure_cure(
+        answer(), [replace(need, fix=replace(fix, pipe=None))]
     )

@@ -11,7 +11,7 @@ from terrain_head.assessment.finding import Finding, Where
 from terrain_head.assessment.kinds import KINDS
 from terrain_head.base.citation import OURS, Source
 from terrain_head.base.units import METRIC, US, UnitSystem, to_si
-from terrain_head.report.not_asked import not_asked_text
+from terrain_head.report.not_asked import not_asked_text, not_asked_texts
 from terrain_head.report.speech import Speech, duration, plain_ascii, spread_number, wrapped
 from terrain_head.report.told import amount, limit_of
 from terrain_head.report.words import (
@@ -153,9 +153,27 @@ def test_words_are_said_of_a_pipe_without_a_station() -> None:
     assert "on the pipe 'beds'" in finding_text(finding, units=METRIC)
 
 
-def test_an_unknown_question_still_makes_a_sentence() -> None:
-    assert not_asked_text("pipe:beds") == "No pipe is chosen for 'beds'."
-    assert not_asked_text("odd_thing:beds").endswith("odd thing of beds.")
+@pytest.mark.parametrize(
+    ("key", "words"),
+    [
+        ("flow", "The spring's flow is not given, so the water a day can't be told."),
+        ("pipe.beds.spec", "No pipe is chosen for 'beds'."),
+        ("pipe.delivery", "There is no pipe 'delivery', so nothing arrives by it."),
+        ("pipe.a.b.outlet", "The pipe 'a.b' leads to no outlet."),
+        ("tank.volume", "Neither the diameter nor the volume of the tank is given."),
+        ("tank.upper.volume", "Neither the diameter nor the volume of the tank 'upper' is given."),
+        ("outlet.beds.pressure", "What pressure beds needs is not given."),
+        ("odd.thing", "Not worked out for want of data: odd.thing."),
+    ],
+)
+def test_a_question_not_asked_says_what_is_wanting(key: str, words: str) -> None:
+    assert words == not_asked_text(key)
+
+
+def test_several_pipes_without_a_choice_are_said_once() -> None:
+    texts = not_asked_texts(("pipe.a.spec", "flow", "pipe.b.spec", "pipe.c.spec"))
+    assert texts[0] == "No pipe is chosen for 'a', 'b' and 'c'."
+    assert len(texts) == 2
 
 
 def test_letters_beyond_ascii_become_their_nearest() -> None:
