@@ -7,6 +7,7 @@ from typing import Any
 
 from terrain_head.base.measured import Measured
 from terrain_head.base.quantities import QuantityError
+from terrain_head.files.pipe_spec import parse_spec
 from terrain_head.files.study_keys import PIPE
 from terrain_head.files.study_values import Ledger, TableReader, dotted, is_blank, said
 from terrain_head.formulas.fittings import (
@@ -57,14 +58,12 @@ def _spec(table: TableReader) -> PipeSpec | None:
     given = table.values.get("spec")
     if given is None:
         return None
-    from terrain_head.files.pipe_spec import parse_spec
-
     where = dotted((*table.path, "spec"))
     if isinstance(given, dict):
         for key in [key for key, value in given.items() if is_blank(value)]:
             table.ledger.blanks.append(table.ledger.written_at((*table.path, "spec", key)))
         given = {key: value for key, value in given.items() if not is_blank(value)}
-        if "inside" not in given and len(given) < len(table.values["spec"]):
+        if not {"inside", "standard"} & set(given) and len(given) < len(table.values["spec"]):
             return None
     try:
         spec, taken = parse_spec(given, where=where)

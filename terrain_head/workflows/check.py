@@ -1,0 +1,122 @@
+"""Checks a study file: right or not, what is blank, what it would answer. Solves nothing."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from terrain_head.errors import InputError
+from terrain_head.files.study_file import StudyDocument, missing_files, open_study_file
+from terrain_head.files.study_record import Study
+from terrain_head.files.study_values import shown_path
+from terrain_head.report.check_screen import Question, StudyCheck
+from terrain_head.scheme.parts import PipeRun
+
+
+def check_study(path: Path) -> StudyCheck:
+    """Return what a study file comes to.
+
+    Parameters
+    ----------
+    path
+        A study file, or a folder with one study in it.
+
+    Returns
+    -------
+    StudyCheck
+        Blanks, choices, and the questions that the study as written answers.
+
+    Raises
+    ------
+    InputError
+        If anything in the file is wrong, or a file that it names is not there.
+    """
+    document = open_study_file(path)
+    missing = missing_files(document)
+    if missing:
+        files = "1 file" if len(missing) == 1 else f"{len(missing)} files"
+        raise InputError(
+            f"{document.path} is right in itself, but {files} that it names can't be found.",
+            *missing,
+            file=str(document.path),
+        )
+    study = document.study()
+    return StudyCheck(
+        title=study.title,
+        file=str(document.path),
+        choices=document.choice_names,
+        blanks=_blanks(document),
+        questions=_questions(study),
+    )
+
+
+def _blanks(document: StudyDocument) -> tuple[tuple[int, str], ...]:
+    found = []
+    for key in document.blanks:
+        spot = document.lines.spot(key)
+        found.append((0 if spot is None else spot.line, shown_path(key)))
+    return tuple(found)
+
+
+def _questions(study: Study) -> tuple[Question, ...]:
+    parts = study.parts
+    heights = () if _has_heights(study) else ("[ground] book or dem",)
+    source = () if parts.source else ("[source]",)
+    ram = () if parts.ram else ("[ram]",)
+    tank = () if parts.tanks else ("[tank]",)
+    flow = source or (() if parts.source and parts.source.flow_m3_s else ("[source] flow",))
+    pipes = {pipe.name: pipe for pipe in parts.pipes}
+    questions = []
+    if parts.ram is not None or not parts.outlets:
+        names = (parts.ram.drive, parts.ram.delivery) if parts.ram else ("drive", "delivery")
+        drive = () if names[0] in pipes else (f"[pipe.{names[0]}]",)
+        delivery = _whole(pipes.get(names[1]), names[1])
+        known = parts.ram is not None and (parts.ram.efficiency or parts.ram.built)
+        efficiency = () if known or ram else ("[ram] built or efficiency",)
+        questions += [
+            Question(asks="the fall", lacks=(*heights, *source, *ram)),
+            Question(asks="the lift", lacks=(*heights, *ram, *tank)),
+            Question(asks="the drive pipe's length", lacks=(*heights, *ram, *drive)),
+            Question(
+                asks="water a day into the tank",
+                lacks=(*heights, *flow, *ram, *efficiency, *tank, *delivery),
+            ),
+        ]
+    else:
+        questions.append(Question(asks="how far the water falls", lacks=(*heights, *source)))
+    sized = any(tank.diameter_m or tank.volume_m3 for tank in parts.tanks)
+    if parts.tanks and not sized:
+        questions.append(
+            Question(asks="the tank's water and weight", lacks=("[tank] diameter or volume",))
+        )
+    questions += _outlet_questions(study, heights)
+    return tuple(questions)
+
+
+def _outlet_questions(study: Study, heights: tuple[str, ...]) -> list[Question]:
+    parts = study.parts
+    if not parts.outlets:
+        return [Question(asks="pressures at outlets", lacks=("[outlet.NAME]",))]
+    without_spec = tuple(f"[pipe.{pipe.name}] spec" for pipe in parts.pipes if pipe.spec is None)
+    questions = []
+    for outlet in parts.outlets:
+        flow = () if outlet.flow_m3_s else (f"[outlet.{outlet.name}] flow",)
+        pipe = () if parts.pipes else ("[pipe.NAME]",)
+        questions.append(
+            Question(
+                asks=f"the pressure at {outlet.name}",
+                lacks=(*heights, *flow, *pipe, *without_spec),
+            )
+        )
+    return questions
+
+
+def _whole(pipe: PipeRun | None, name: str) -> tuple[str, ...]:
+    if pipe is None:
+        return (f"[pipe.{name}]",)
+    return () if pipe.spec else (f"[pipe.{name}] spec",)
+
+
+def _has_heights(study: Study) -> bool:
+    ground = study.ground
+    stated = any(place.elevation_m is not None for place in study.places)
+    return bool(ground.books or ground.dems or ground.heights or stated)
