@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Protocol
+from typing import Literal, Protocol
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -18,6 +18,37 @@ class HeightSampler(Protocol):
 
     def __call__(self, east_m: ArrayLike, north_m: ArrayLike) -> FloatArray:
         """Return bilinear heights; nan off the raster or where a needed cell is void [m]."""
+        ...
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Gap:
+    """Why a raster gives no height at a spot.
+
+    Parameters
+    ----------
+    reason
+        ``edge``: the spot lies beyond the raster; ``void``: the raster holds nothing there;
+        ``unread``: it holds a height that was not read when the site was opened.
+    file
+        Name of the raster that comes nearest.
+    side
+        At an edge: ``north``, ``east``, ``south`` or ``west``; else empty.
+    spot
+        The spot as words, ``47.12345 N, 11.23456 E``.
+    """
+
+    reason: Literal["edge", "void", "unread"]
+    file: str
+    side: str
+    spot: str
+
+
+class GapTeller(Protocol):
+    """Says why there is no height at a point of the local plane."""
+
+    def __call__(self, east_m: float, north_m: float) -> Gap:
+        """Return the reason, the file and the spot."""
         ...
 
 
@@ -57,6 +88,8 @@ class ElevationGrid:
         Names of the raster files.
     extent_m
         West, south, east, north of what was read, in the local plane [m].
+    gap
+        Says why there is no height at a point; None where nobody can tell.
     """
 
     sample: HeightSampler
@@ -64,3 +97,4 @@ class ElevationGrid:
     error: RasterError
     names: tuple[str, ...]
     extent_m: tuple[float, float, float, float]
+    gap: GapTeller | None = None

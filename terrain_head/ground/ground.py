@@ -223,17 +223,20 @@ class Ground:
     placed_by_route: tuple[tuple[str, str], ...] = ()
 
     def place(self, name: str) -> int:
-        """Return the entry of a named place.
+        """Return the entry of a named place, whatever its capitals where that is clear.
 
         Raises
         ------
         KeyError
             If the site has no such place.
         """
-        try:
+        if name in self.names:
             return self.names.index(name)
-        except ValueError:
-            raise KeyError(name) from None
+        folded = name.casefold()
+        found = [n for n, other in enumerate(self.names) if other.casefold() == folded]
+        if len(found) != 1:
+            raise KeyError(name)
+        return found[0]
 
     def elevation_of(self, name: str) -> FloatArray:
         """Return the elevation of a place, shape () or (draws,) [m]."""

@@ -1,0 +1,53 @@
+"""Writing a result: each file whole or not at all."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from contextlib import suppress
+from pathlib import Path
+
+from terrain_head.errors import InputError, Trouble
+
+
+def write_whole(path: Path | str, content: bytes | str) -> Path:
+    """Write a file whole or not at all: under a passing name first, then moved into place.
+
+    Parameters
+    ----------
+    path
+        Where it goes; a folder that is missing is made.
+    content
+        What it holds; text is written as UTF-8 with plain line ends.
+
+    Returns
+    -------
+    Path
+        The path written.
+
+    Raises
+    ------
+    InputError
+        If the folder or the file can't be written; what stood there before is then untouched.
+    """
+    target = Path(path)
+    data = content.encode("utf-8") if isinstance(content, str) else content
+    passing: str | None = None
+    try:
+        target.parent.mkdir(parents=True, exist_ok=True)
+        handle, passing = tempfile.mkstemp(prefix=f".{target.name}.", dir=target.parent)
+        with os.fdopen(handle, "wb") as stream:
+            stream.write(data)
+        Path(passing).chmod(0o644)
+        Path(passing).replace(target)
+    except OSError as error:
+        if passing is not None:
+            with suppress(OSError):
+                Path(passing).unlink()
+        raise InputError(
+            f"{target} can't be written.",
+            Trouble(what=f"The system says: {error.strerror or error}.", write="-o another_folder"),
+            file=str(target),
+            left_alone="Nothing was left half-written.",
+        ) from error
+    return target

@@ -1,0 +1,165 @@
+"""Blocks of cells as they were read, and bilinear heights between their centres."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+FloatArray = NDArray[np.float64]
+IndexArray = NDArray[np.intp]
+Span = tuple[int, int]
+
+# A row or column this near a whole number is that number: rounding noise of the projection then
+# never asks for a cell beyond the last one. A millionth of a cell.
+_SNAP = 1e-6
+
+
+class BlockStore:
+    """Cells of one regular grid, kept in the blocks that were read; every other cell is void.
+
+    Rows grow one way and columns the other way of the grid, whole numbers at cell centres. A block
+    holds ``shape`` cells; block (0, 0) begins at row 0, column 0, and blocks may lie on both sides
+    of it.
+
+    Parameters
+    ----------
+    shape
+        Rows and columns of one block.
+
+    Examples
+    --------
+    >>> store = BlockStore((2, 2))
+    >>> store.add([(0, 0)], np.array([[[1.0, 2.0], [3.0, 4.0]]]))
+    >>> store.bilinear(0.5, 0.5), store.bilinear(0.5, 1.5)
+    (array(2.5), array(nan))
+    """
+
+    def __init__(self, shape: tuple[int, int]) -> None:
+        self.shape = shape
+        self._cells: NDArray[np.floating] = np.full((1, *shape), np.nan, dtype=np.float32)
+        self._slots: dict[Span, int] = {}
+        self._table: IndexArray = np.zeros((1, 1), dtype=np.intp)
+        self._corner: Span = (0, 0)
+
+    def __len__(self) -> int:
+        return len(self._slots)
+
+    def __contains__(self, block: Span) -> bool:
+        return block in self._slots
+
+    @property
+    def nbytes(self) -> int:
+        """Memory of the cells [byte]."""
+        return self._cells.nbytes
+
+    def blocks_under(self, row: ArrayLike, column: ArrayLike) -> list[Span]:
+        """Return the blocks that bilinear heights at these points need, each once, in order.
+
+        Parameters
+        ----------
+        row, column
+            Points in rows and columns of the grid; nan ones need none.
+        """
+        height, width = self.shape
+        low_row, _, high_row = _split(np.ravel(row))
+        low_column, _, high_column = _split(np.ravel(column))
+        good = (low_row > _NOWHERE) & (low_column > _NOWHERE)
+        rows = np.stack([low_row[good] // height, high_row[good] // height])
+        columns = np.stack([low_column[good] // width, high_column[good] // width])
+        if not rows.size:
+            return []
+        low, left = int(rows.min()), int(columns.min())
+        across = int(columns.max()) - left + 1
+        keys = np.concatenate(
+            [(r - low) * across + (c - left) for r in rows for c in columns],
+        )
+        found = np.unique(keys)
+        return [(int(key // across) + low, int(key % across) + left) for key in found]
+
+    def add(self, blocks: list[Span], cells: NDArray[np.floating]) -> None:
+        """Keep blocks that were read.
+
+        Parameters
+        ----------
+        blocks
+            Their places; none of them may be there already.
+        cells
+            Heights, nan where void, shape (blocks, rows, columns) [m].
+        """
+        if not blocks:
+            return
+        kind = np.promote_types(self._cells.dtype, cells.dtype)
+        grown = np.empty((len(self._cells) + len(blocks), *self.shape), dtype=kind)
+        grown[: len(self._cells)] = self._cells
+        grown[len(self._cells) :] = cells
+        self._slots.update({block: len(self._cells) + i for i, block in enumerate(blocks)})
+        self._cells = grown
+        self._tabulate()
+
+    def _tabulate(self) -> None:
+        keys = np.array(list(self._slots), dtype=np.intp)
+        self._corner = (int(keys[:, 0].min()) - 1, int(keys[:, 1].min()) - 1)
+        size = keys.max(axis=0) - np.array(self._corner) + 2
+        table = np.zeros(tuple(size), dtype=np.intp)
+        at = keys - np.array(self._corner)
+        table[at[:, 0], at[:, 1]] = list(self._slots.values())
+        self._table = table
+
+    def cells_at(self, row: IndexArray, column: IndexArray) -> FloatArray:
+        """Return the heights of cells, nan where none was read or the cell is void [m].
+
+        Parameters
+        ----------
+        row, column
+            Whole rows and columns, of one shape.
+        """
+        height, width = self.shape
+        block_row, in_row = np.divmod(row, height)
+        block_column, in_column = np.divmod(column, width)
+        # The rim of the table is slot 0, the block of nothing.
+        at_row = np.clip(block_row - self._corner[0], 0, self._table.shape[0] - 1)
+        at_column = np.clip(block_column - self._corner[1], 0, self._table.shape[1] - 1)
+        slot = self._table[at_row, at_column]
+        flat = (slot * height + in_row) * width + in_column
+        return np.asarray(self._cells.reshape(-1)[flat], dtype=np.float64)
+
+    def bilinear(self, row: ArrayLike, column: ArrayLike) -> FloatArray:
+        """Return heights between cell centres, nan unless every cell needed has one [m].
+
+        Parameters
+        ----------
+        row, column
+            Points in rows and columns of the grid, of one shape.
+
+        Notes
+        -----
+        A point on a row or column of centres needs no cell beyond it: the outermost centres are
+        the edge of what is known.
+        """
+        low_row, part_row, high_row = _split(np.asarray(row, dtype=np.float64))
+        low_column, part_column, high_column = _split(np.asarray(column, dtype=np.float64))
+        upper = _between(
+            self.cells_at(low_row, low_column), self.cells_at(low_row, high_column), part_column
+        )
+        lower = _between(
+            self.cells_at(high_row, low_column), self.cells_at(high_row, high_column), part_column
+        )
+        return _between(upper, lower, part_row)
+
+
+_NOWHERE = -(2**40)
+
+
+def _between(first: FloatArray, second: FloatArray, part: FloatArray) -> FloatArray:
+    return np.asarray(first + (second - first) * part)
+
+
+def _split(value: FloatArray) -> tuple[IndexArray, FloatArray, IndexArray]:
+    """Return the whole number below, the part above it, and the whole number above if needed."""
+    known = np.where(np.abs(value) < -_NOWHERE, value, 2.0 * _NOWHERE)
+    near = np.rint(known)
+    settled = np.where(np.abs(known - near) < _SNAP, near, known)
+    low = np.floor(settled)
+    part = settled - low
+    below = low.astype(np.intp)
+    return below, part, below + (part > 0)

@@ -1,0 +1,243 @@
+"""The ground of a site: heights settled on one datum, and a profile along every pipe's course."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from terrain_head.errors import GroundError, InputError, TerrainHeadError
+from terrain_head.ground.courses import JOIN_TOLD_M, CourseFinder, Path
+from terrain_head.ground.datum import Hold, Spread
+from terrain_head.ground.doubt import GroundDoubt
+from terrain_head.ground.entries import (
+    heights_of,
+    join_entries,
+    refuse_gaps,
+    refuse_two_datums,
+    together,
+    wanted_entries,
+    without_heightless,
+)
+from terrain_head.ground.grid import ElevationGrid, RasterError
+from terrain_head.ground.ground import (
+    Course,
+    DatumShift,
+    GivenPlace,
+    Ground,
+    MapRoute,
+    Origin,
+)
+from terrain_head.ground.places import Places, gather_places
+from terrain_head.ground.profiles import profile_of
+from terrain_head.ground.stationing import Line, nearest_spot
+from terrain_head.leveling.book import BookRoute
+from terrain_head.leveling.elevations import Elevations
+
+FloatArray = NDArray[np.float64]
+IndexArray = NDArray[np.intp]
+BoolArray = NDArray[np.bool_]
+OriginArray = NDArray[np.int8]
+
+_NO_ERROR = RasterError(std_m=None, range_m=None)
+
+
+def survey_ground(
+    *,
+    places: Sequence[GivenPlace],
+    map_routes: Sequence[MapRoute],
+    book_routes: Sequence[BookRoute],
+    courses: Sequence[Course],
+    elevations: Elevations | None,
+    grid: ElevationGrid | None,
+    needed: Sequence[str] = (),
+    step_m: float | None = None,
+) -> Ground:
+    """Return the ground of a site: every place, and the stations of every course, on one datum.
+
+    Parameters
+    ----------
+    places
+        Places as the study and the maps give them, the study's first.
+    map_routes, book_routes
+        Routes of the maps and of the level book. Where both have one of the same name the book's
+        is taken if it has points between the ends of the pipe.
+    courses
+        Where the pipes go, those of all choices; a stretch that two share is settled by the first.
+    elevations
+        What the level book came to, None without one.
+    grid
+        Raster heights, None without a raster.
+    needed
+        Places whose height is wanted although no course ends there.
+    step_m
+        The most between two stations on a raster; None for the side of its cell [m].
+
+    Returns
+    -------
+    Ground
+        Places whose height is nowhere to be had and that nothing needs are left out.
+
+    Raises
+    ------
+    InputError
+        If a place or route named is not there, or a place has two known elevations.
+    GroundError
+        If a course can't be laid, leaves the raster or crosses a void, a height is missing, or
+        book and raster share no place.
+
+    Notes
+    -----
+    Heights: leveled, else stated, else the raster's. Known heights (leveled or stated) make the
+    datum; the raster is moved onto it by the mean of what is known minus raster at the places that
+    have both. What is then left over at such a place is spread along each route from place to
+    place, without steps. A holding place within 2 m of a route counts as standing on it.
+
+    Stations on a raster stand at every bend and at most a cell apart; without a raster at bends
+    and rod points alone, and heights between are straight from one to the next.
+    """
+    gathered = gather_places(places, elevations)
+    if step_m is None and grid is not None:
+        step_m = grid.cell_m
+    finder = CourseFinder(
+        gathered,
+        map_routes=map_routes,
+        book_routes=book_routes,
+        step_m=step_m if grid is not None else None,
+    )
+    paths = _all_paths(finder, courses)
+    named, paths = without_heightless(finder.places, paths, grid=grid, needed=needed)
+    entries = join_entries(named, paths)
+    points, count = entries.points_m, len(entries.points_m)
+    known = np.isfinite(_padded(named.height_m, count, np.nan))
+    height = _padded(named.height_m, count, np.nan)
+    raster_m = heights_of(grid, points)
+    raster = ~known & np.isfinite(raster_m)
+    both = np.flatnonzero(known & np.isfinite(raster_m))
+    hold = Hold(entry=both, known_minus_raster_m=height[both] - raster_m[both])
+    spread = Spread(hold, count)
+    if grid is not None:
+        refuse_gaps(paths, entries, lacking=~known & ~raster, grid=grid)
+        if not len(hold):
+            wanted = wanted_entries(named, entries, needed)
+            refuse_two_datums(named, known=known & wanted, raster=raster & wanted, grid=grid)
+        spread.settle(np.arange(len(named.names)))
+        for path, entry in zip(paths, entries.of_path, strict=True):
+            spread.along(entry, path.station_m, _beside(path, hold, points))
+    moved = raster_m + spread.weights @ hold.known_minus_raster_m
+    height[raster] = moved[raster]
+    doubt = GroundDoubt(
+        leveled=_padded(named.leveled, count, -1),
+        known=known,
+        raster=raster,
+        stated_std_m=_padded(named.stated_std_m, count, np.nan),
+        mark_std_m=_mark_std(named, grid, count),
+        points_m=points,
+        weights=spread.weights,
+        hold=hold,
+        elevations=elevations,
+        error=_NO_ERROR if grid is None else grid.error,
+    )
+    origin = _origins(doubt)
+    profiles = {
+        path.course.name: profile_of(
+            path, entry, points_m=points, height_m=height, origin=origin, doubt=doubt
+        )
+        for path, entry in zip(paths, entries.of_path, strict=True)
+    }
+    return Ground(
+        names=named.names,
+        east_m=points[:, 0],
+        north_m=points[:, 1],
+        elevation_m=height,
+        origin=origin,
+        covariance_of=doubt,
+        profiles=profiles,
+        datum=_datum(elevations, known, grid),
+        shift=_shift(named, doubt),
+        joins=tuple(join for path in paths for join in path.joins),
+        placed_by_route=tuple(finder.placed_by_route),
+    )
+
+
+def _origins(doubt: GroundDoubt) -> OriginArray:
+    """Return where each elevation comes from, shape (n,)."""
+    origin = np.full(len(doubt.known), Origin.INTERPOLATED, dtype=np.int8)
+    origin[doubt.raster] = Origin.RASTER
+    origin[doubt.known] = Origin.STATED
+    origin[doubt.leveled >= 0] = Origin.LEVELED
+    return origin
+
+
+def _padded(values: NDArray[Any], count: int, fill: float) -> NDArray[Any]:
+    """Return values of the places, continued over the stations."""
+    whole = np.full(count, fill, dtype=values.dtype)
+    whole[: len(values)] = values
+    return whole
+
+
+def _datum(elevations: Elevations | None, known: BoolArray, grid: ElevationGrid | None) -> str:
+    if elevations is not None:
+        return elevations.datum
+    if known.any() or grid is None:
+        return "the stated heights"
+    return f"the heights of {grid.names[0]}"
+
+
+def _shift(places: Places, doubt: GroundDoubt) -> DatumShift | None:
+    hold = doubt.hold
+    if not len(hold) or not doubt.raster.any():
+        return None
+    std = doubt.shift_std_m()
+    return DatumShift(
+        shift_m=hold.shift_m,
+        shift_std_m=std if np.isfinite(std) else None,
+        places=tuple(places.names[n] for n in hold.entry),
+        left_over_m=tuple((hold.known_minus_raster_m - hold.shift_m).tolist()),
+    )
+
+
+def _all_paths(finder: CourseFinder, courses: Sequence[Course]) -> list[Path]:
+    """Find every path, or raise all that is wrong with all of them."""
+    paths: list[Path] = []
+    wrong: list[TerrainHeadError] = []
+    for course in courses:
+        try:
+            paths.append(finder.path(course))
+        except (InputError, GroundError) as error:
+            wrong.append(error)
+    if wrong:
+        raise together(wrong)
+    return paths
+
+
+def _beside(path: Path, hold: Hold, points_m: FloatArray) -> list[tuple[float, int]]:
+    """Return the holding places that stand beside a path: station, number among them."""
+    if path.rod:
+        return []
+    line = Line(points_m=path.points_m, station_m=path.station_m, corner=path.corner)
+    found = []
+    for number, entry in enumerate(hold.entry):
+        foot = nearest_spot(line, points_m[entry])
+        if 0.0 < foot.gap_m <= JOIN_TOLD_M:
+            found.append((foot.station_m, number))
+    return found
+
+
+def _mark_std(places: Places, grid: ElevationGrid | None, count: int) -> FloatArray:
+    """Return the height error of a place's raster height for its mark being misplaced [m]."""
+    std = np.zeros(count)
+    if grid is None:
+        return std
+    east, north, step = places.points_m[:, 0], places.points_m[:, 1], grid.cell_m
+    marked = np.isfinite(places.position_std_m) & np.isfinite(east)
+    if not marked.any():
+        return std
+    east, north = east[marked], north[marked]
+    rise_east = grid.sample(east + step, north) - grid.sample(east - step, north)
+    rise_north = grid.sample(east, north + step) - grid.sample(east, north - step)
+    slope = np.hypot(np.nan_to_num(rise_east), np.nan_to_num(rise_north)) / (2 * step)
+    std[np.flatnonzero(marked)] = slope * places.position_std_m[marked]
+    return std
