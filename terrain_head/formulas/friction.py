@@ -352,10 +352,11 @@ def _reynolds_from_head(
         drag = 64 * slender
         re = np.asarray(2 * head / (drag + np.sqrt(drag**2 + 4 * minor * head)))
     re[head == 0] = 0.0
+    re[(slender == 0) & (minor == 0) & (head > 0)] = np.inf
     re[np.isnan(rough)] = np.nan
     first = _colebrook(np.full(rough.shape, TURBULENT_REYNOLDS), rough)
     begins = (first * slender + minor) * TURBULENT_REYNOLDS**2
-    turbulent = head >= begins
+    turbulent = (head >= begins) & np.isfinite(re)
     between = (re > LAMINAR_REYNOLDS) & ~turbulent
     if turbulent.any():
         pick = turbulent

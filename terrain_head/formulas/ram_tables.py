@@ -82,6 +82,7 @@ _HOME_LEAST = 0.142
 # Cells are gathered where the table behaves alike: poor small falls, and steps along lift/fall.
 _FALL_GROUPS = ((1.0, 1.5), (2.0, 2.5), (3.0, 3.5, 4.0), (5.0, 6.0, 7.0, 9.0, 10.0, 12.0))
 _RATIO_EDGES = (0.0, 6.0, 10.0, 15.0, 20.0, 25.0, 31.0, 42.0)
+_RATIO_CENTRES = (4.5, 8.0, 12.5, 17.5, 22.5, 28.0, 36.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -114,9 +115,7 @@ class _Curves:
 
     falls: FloatArray
     ratios: FloatArray
-    middle: FloatArray
-    low: FloatArray
-    high: FloatArray
+    efficiency: FloatArray
 
 
 def table_efficiency(
@@ -158,31 +157,28 @@ def table_efficiency(
     (read in a copy).
     The Building Trades Pocketbook, no year, the hydraulic ram (read in a copy).
     """
-    ratio, fall = np.broadcast_arrays(
-        np.asarray(head_ratio, np.float64), np.asarray(fall_m, np.float64)
-    )
-    within = (ratio >= LEAST_RATIO) & (ratio <= GREATEST_RATIO) & (fall >= LEAST_FALL_M)
-    middle, low, high = (_interpolate(curve, ratio, fall) for curve in ("middle", "low", "high"))
+    table = output_table_efficiency(head_ratio, fall_m=fall_m)
+    middle, low, high = table.middle, table.low, table.high
     if built == "bought":
-        other = pocketbook_efficiency(ratio)
+        other = pocketbook_efficiency(head_ratio) + 0 * middle
         disagree = (other < low) | (other > high)
         middle = (middle + other) / 2
         low, high = np.minimum(low, other), np.maximum(high, other)
         citations: tuple[Citation, ...] = (OUTPUT_TABLE, EFFICIENCY_BY_RATIO, HALFWAY)
     else:
         middle, low, high = (part * _HOME_SHARE for part in (middle, low, high))
-        # The one tested ram has no printed ratio: its figure sinks along the table's own curve.
-        tested = middle * (_HOME_LEAST / (0.66 * _HOME_SHARE))
+        # The tested ram has no printed lift: its figure sinks along the table's own curve.
+        tested = middle * (_HOME_LEAST / 0.33)
         disagree = tested < low
         low = np.minimum(low, tested)
         citations = (OUTPUT_TABLE, HOME_BUILT_HALF, HOME_BUILT_LEAST)
     return EfficiencyRange(
-        middle=np.where(within, middle, np.nan),
-        low=np.where(within, low, np.nan),
-        high=np.where(within, high, np.nan),
+        middle=np.asarray(middle),
+        low=np.asarray(low),
+        high=np.asarray(high),
         citations=citations,
-        sources_disagree=disagree & within,
-        within_range=within,
+        sources_disagree=np.asarray(disagree),
+        within_range=table.within_range,
     )
 
 
@@ -199,19 +195,22 @@ def output_table_efficiency(head_ratio: ArrayLike, *, fall_m: ArrayLike) -> Effi
     Returns
     -------
     EfficiencyRange
-        Mean and extremes of the cells around, smoothed so that they never rise with the ratio.
+        Means of the cells around, smoothed so that they never rise with the ratio; low and high
+        stand off by the greatest departure of any cell.
     """
     ratio, fall = np.broadcast_arrays(
         np.asarray(head_ratio, np.float64), np.asarray(fall_m, np.float64)
     )
     within = (ratio >= LEAST_RATIO) & (ratio <= GREATEST_RATIO) & (fall >= LEAST_FALL_M)
+    middle = np.where(within, _interpolate(_curves(), ratio, fall), np.nan)
+    spread = _greatest_departure()
     return EfficiencyRange(
-        middle=np.where(within, _interpolate("middle", ratio, fall), np.nan),
-        low=np.where(within, _interpolate("low", ratio, fall), np.nan),
-        high=np.where(within, _interpolate("high", ratio, fall), np.nan),
+        middle=np.asarray(middle),
+        low=np.asarray(middle - spread),
+        high=np.asarray(middle + spread),
         citations=(OUTPUT_TABLE,),
         sources_disagree=np.zeros(within.shape, bool),
-        within_range=within,
+        within_range=np.asarray(within),
     )
 
 
@@ -256,24 +255,27 @@ def implied_efficiencies() -> tuple[FloatArray, FloatArray, FloatArray]:
 def _curves() -> _Curves:
     falls, ratios, found = implied_efficiencies()
     shape = (len(_FALL_GROUPS), len(_RATIO_EDGES) - 1)
-    middle, low, high, counts = (np.full(shape, np.nan) for _unused in range(4))
+    mean, count = np.full(shape, np.nan), np.zeros(shape)
     column = np.digitize(ratios, _RATIO_EDGES) - 1
     for i, group in enumerate(_FALL_GROUPS):
         for j in range(shape[1]):
             cells = found[np.isin(falls, group) & (column == j)]
             if cells.size:
-                middle[i, j], low[i, j], high[i, j] = cells.mean(), cells.min(), cells.max()
-                counts[i, j] = cells.size
+                mean[i, j], count[i, j] = cells.mean(), cells.size
     # Great falls are not printed at great ratios: the next smaller falls stand in.
-    for table in (middle, low, high, counts):
-        table[-1] = np.where(np.isnan(table[-1]), table[-2], table[-1])
+    blank = count[-1] == 0
+    mean[-1, blank], count[-1, blank] = mean[-2, blank], count[-2, blank]
     return _Curves(
         falls=np.array([np.mean(group) for group in _FALL_GROUPS]),
-        ratios=np.array([4.5, 8.0, 12.5, 17.5, 22.5, 28.0, 36.0]),
-        middle=np.array([_never_rising(*row) for row in zip(middle, counts, strict=True)]),
-        low=np.minimum.accumulate(low, axis=1),
-        high=np.maximum.accumulate(high[:, ::-1], axis=1)[:, ::-1],
+        ratios=np.array(_RATIO_CENTRES),
+        efficiency=np.array([_never_rising(*row) for row in zip(mean, count, strict=True)]),
     )
+
+
+@cache
+def _greatest_departure() -> float:
+    falls, ratios, found = implied_efficiencies()
+    return float(np.max(np.abs(found - _interpolate(_curves(), ratios, falls))))
 
 
 def _never_rising(values: FloatArray, weights: FloatArray) -> FloatArray:
@@ -287,15 +289,11 @@ def _never_rising(values: FloatArray, weights: FloatArray) -> FloatArray:
     return np.concatenate([np.full(count, value) for value, _weight, count in pools])
 
 
-def _interpolate(
-    curve: Literal["middle", "low", "high"], ratio: FloatArray, fall: FloatArray
-) -> FloatArray:
-    curves = _curves()
-    table: FloatArray = getattr(curves, curve)
-    by_group = np.stack([np.interp(ratio, curves.ratios, row) for row in table], axis=-1)
-    place = np.interp(fall, curves.falls, np.arange(len(curves.falls), dtype=np.float64))
-    below = np.clip(np.nan_to_num(np.floor(place)), 0, len(curves.falls) - 2).astype(np.intp)
-    share = place - below
+def _interpolate(curves: _Curves, ratio: FloatArray, fall: FloatArray) -> FloatArray:
+    rows = [np.interp(ratio, curves.ratios, row) for row in curves.efficiency]
+    by_group = np.stack(rows, axis=-1)
+    place = np.interp(fall, curves.falls, np.arange(len(rows), dtype=np.float64))
+    below = np.clip(np.nan_to_num(np.floor(place)), 0, len(rows) - 2).astype(np.intp)
     lower = np.take_along_axis(by_group, below[..., None], axis=-1)[..., 0]
     upper = np.take_along_axis(by_group, below[..., None] + 1, axis=-1)[..., 0]
-    return np.asarray(lower + share * (upper - lower))
+    return np.asarray(lower + (place - below) * (upper - lower))
