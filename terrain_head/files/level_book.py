@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Literal
 
@@ -92,7 +93,7 @@ def read_level_books(
         cells = Cells(table, base, _LENGTHS, _FOLLOWERS)
         shown_unit = shown_unit or cells.base
         facts += [
-            BookFact(kind="unknown_column", file=table.file, texts={"heading": heading})
+            BookFact(kind="unknown-column", file=table.file, texts={"heading": heading})
             for heading in table.unknown
         ]
         if _form_is_known(table, cells):
@@ -243,17 +244,23 @@ def _read_well(tables: Sequence[Table], files: Sequence[str], troubles: Sequence
 
 
 def _with_facts(book: LevelBook) -> LevelBook:
-    facts = list(book.facts)
-    facts += _long_readings(book)
-    facts += _feet_and_inches(book)
-    facts += _alike(book)
-    return _replaced(book, facts)
+    seen = (
+        *_long_readings(book),
+        *_feet_and_inches(book),
+        *_alike(book),
+        *_never_read(book),
+    )
+    return replace(book, facts=(*book.facts, *seen))
 
 
-def _replaced(book: LevelBook, facts: Sequence[BookFact]) -> LevelBook:
-    from dataclasses import replace
-
-    return replace(book, facts=tuple(facts))
+def _never_read(book: LevelBook) -> list[BookFact]:
+    points = set(book.points)
+    return [
+        BookFact(kind="point-never-read", point=point, texts={"route": route.name})
+        for route in book.routes
+        for point in route.points
+        if point not in points
+    ]
 
 
 def _long_readings(book: LevelBook) -> list[BookFact]:
@@ -261,7 +268,7 @@ def _long_readings(book: LevelBook) -> list[BookFact]:
         return []
     return [
         BookFact(
-            kind="long_reading",
+            kind="long-reading",
             point=reading.point,
             file=book.files[reading.file],
             line=reading.line,
@@ -286,7 +293,7 @@ def _feet_and_inches(book: LevelBook) -> list[BookFact]:
     first = book.readings[0]
     return [
         BookFact(
-            kind="looks_like_feet_inches",
+            kind="looks-like-feet-inches",
             file=book.files[first.file],
             line=first.line,
             values={"feet": from_si(first.reading_m, "ft")},
@@ -301,5 +308,5 @@ def _alike(book: LevelBook) -> list[BookFact]:
     for name in book.points:
         other = folded.setdefault(name.casefold().replace(" ", ""), name)
         if other != name:
-            facts.append(BookFact(kind="names_alike", point=name, texts={"other": other}))
+            facts.append(BookFact(kind="names-alike", point=name, texts={"other": other}))
     return facts

@@ -154,7 +154,7 @@ class BookFact:
     Parameters
     ----------
     kind
-        A fixed key such as ``unknown_column``; `terrain_head.report.reduce_words` knows them all.
+        A fixed key such as ``unknown-column``; `terrain_head.report.reduce_words` knows them all.
     point, file, line
         Where it stands, None where that does not apply; the file is named as shown.
     values, texts

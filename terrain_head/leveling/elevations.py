@@ -93,8 +93,9 @@ class PageCheck:
         Lines of the chain's first and last reading.
     sum_bs_m, sum_fs_m
         Sums of its backsights and foresights [m].
-    last_minus_first_m
-        Last elevation minus first, as read, or as worked by hand where both are written [m].
+    first_m, last_m
+        First and last elevation, as read; as worked by hand where a figure of the hand is wrong
+        and both are written [m].
     holds
         Whether the sums' difference equals it.
     first_wrong_line
@@ -108,11 +109,17 @@ class PageCheck:
     last_line: int
     sum_bs_m: float
     sum_fs_m: float
-    last_minus_first_m: float
+    first_m: float
+    last_m: float
     holds: bool
     first_wrong_line: int | None = None
     worked_m: float = math.nan
     right_m: float = math.nan
+
+    @property
+    def last_minus_first_m(self) -> float:
+        """Last elevation minus first [m]."""
+        return self.last_m - self.first_m
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -159,6 +166,8 @@ class Elevations:
         The book's rows, worked out as by hand.
     page_checks
         One for each unbroken chain of set-ups.
+    suspects
+        Positions of the readings that stand out from all others, most of all first.
     reading_stated
         Whether the reading error was stated; otherwise it comes from the residuals, or was taken.
     facts
@@ -182,6 +191,7 @@ class Elevations:
     routes: tuple[BookRoute, ...] = ()
     sheet: tuple[SheetRow, ...] = ()
     page_checks: tuple[PageCheck, ...] = ()
+    suspects: tuple[int, ...] = ()
     reading_stated: bool = True
     facts: tuple[BookFact, ...] = ()
 

@@ -83,6 +83,7 @@ class Network:
             residual_m=self._residuals(height),
             degrees_of_freedom=len(self.observed_m) - count,
             column=column,
+            design=design,
             cofactor=_Cofactor(solve=None if factor is None else factor.solve, count=count),
         )
 
@@ -134,6 +135,8 @@ class Solved:
         Observations that a second look could have spared.
     column
         Place of each height among the unknowns, -1 where it was fixed, shape (n,).
+    design
+        How each observation depends on the unknowns, shape (m, unknowns).
     cofactor
         Forms a block of the inverse of the normal matrix.
     """
@@ -142,9 +145,34 @@ class Solved:
     residual_m: FloatArray
     degrees_of_freedom: int
     column: IndexArray
+    design: csc_array
     cofactor: _Cofactor
 
     def covariance(self, index: Sequence[int], *, scale: float = 1.0) -> Covariance:
         """Return the joint covariance of chosen heights, times the square of `scale`."""
         columns = self.column[np.asarray(index, dtype=np.intp)]
         return Covariance.from_matrix(self.cofactor(columns) * scale**2)
+
+    def standardised(self, std_m: FloatArray) -> FloatArray:
+        """Return each residual over its own standard error, nan where nothing checks it.
+
+        Parameters
+        ----------
+        std_m
+            Standard errors of the observations, shape (m,) [m].
+
+        Notes
+        -----
+        The variance of a residual is that of its observation less that of the adjusted one.
+
+        References
+        ----------
+        W. Baarda, A Testing Procedure for Use in Geodetic Networks, 1968 (from memory).
+        """
+        inverse = self.cofactor(np.arange(self.design.shape[1]))
+        adjusted = np.asarray((self.design @ inverse * self.design.toarray()).sum(axis=1))
+        own = np.square(std_m) - adjusted
+        checked = own > 1e-9 * np.square(std_m)
+        ratio = np.full(len(std_m), np.nan)
+        ratio[checked] = self.residual_m[checked] / np.sqrt(own[checked])
+        return ratio

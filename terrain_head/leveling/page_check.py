@@ -61,25 +61,32 @@ def _check(book: LevelBook, chain: Chain, sheet: tuple[SheetRow, ...]) -> PageCh
     sum_bs = sum(sight_m(book, book.readings[index]) for index in backs)
     sum_fs = sum(sight_m(book, book.readings[index]) for index in aheads)
     wrong = _first_wrong(rows)
-    difference = chain.rise_m[-1]
+    low, high = _as_carried(first, book), last.as_read_m
     tolerance = _ROUNDING_M
-    if first.row.worked_m is not None and last.row.worked_m is not None:
-        difference = last.row.worked_m - first.row.worked_m
+    if wrong is not None and first.row.worked_m is not None and last.row.worked_m is not None:
+        low, high = first.row.worked_m, last.row.worked_m
         tolerance += first.row.worked_step_m
-        if wrong is None:
-            difference = chain.rise_m[-1]
+    adds_up = abs(sum_bs - sum_fs - (high - low)) <= tolerance
     return PageCheck(
         file=book.files[first.row.file] if book.files else "",
         first_line=first.row.line,
         last_line=last.row.line,
         sum_bs_m=sum_bs,
         sum_fs_m=sum_fs,
-        last_minus_first_m=difference,
-        holds=wrong is None and abs(sum_bs - sum_fs - difference) <= tolerance,
+        first_m=low,
+        last_m=high,
+        holds=wrong is None and adds_up,
         first_wrong_line=None if wrong is None else wrong.row.line,
         worked_m=math.nan if wrong is None or wrong.row.worked_m is None else wrong.row.worked_m,
         right_m=math.nan if wrong is None else wrong.as_read_m,
     )
+
+
+def _as_carried(row: SheetRow, book: LevelBook) -> float:
+    """Return the elevation under the backsight that begins a chain, as read [m]."""
+    if row.row.back is None:
+        raise AssertionError("a chain begins with a backsight")
+    return row.level_m - sight_m(book, book.readings[row.row.back])
 
 
 def _first_wrong(rows: list[SheetRow]) -> SheetRow | None:

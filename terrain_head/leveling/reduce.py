@@ -27,6 +27,10 @@ BoolArray = NDArray[np.bool_]
 
 WORSE_THAN_CLAIMED = 0.05
 """Chance at which readings of the stated error would disagree by more; below it the doubt grows."""
+STANDS_OUT = 3.29
+"""A standardised residual beyond this is met once in a thousand readings (two-sided normal)."""
+SEARCHED_READINGS = 1500
+"""In a larger book single readings are not searched for blunders: the work grows with the cube."""
 ASSUMED = 100.0
 """What the first point is called, in the book's own unit, where no elevation is known."""
 
@@ -109,6 +113,7 @@ def reduce_book(book: LevelBook) -> Elevations:
         routes=tuple(routes),
         sheet=sheet,
         page_checks=page_checks(book, carried.chains, sheet),
+        suspects=_suspects(book, network, solved, doubt),
         reading_stated=weights.stated,
         facts=tuple(facts),
     )
@@ -133,7 +138,7 @@ def _known(book: LevelBook, points: tuple[str, ...]) -> _Known:
         assumed=True,
         facts=(
             BookFact(
-                kind="first_point_called_100",
+                kind="first-point-called-100",
                 point=points[0],
                 values={"elevation_m": value},
                 texts={"unit": unit},
@@ -181,10 +186,10 @@ def _weights(book: LevelBook) -> _Weights:
         or any(known.std_m is not None for known in book.known)
     )
     if book.readings and book.reading_std_m is None:
-        facts.append(BookFact(kind="reading_error_taken", values={"reading_std_m": base}))
+        facts.append(BookFact(kind="reading-error-taken", values={"reading_std_m": base}))
     blind = sum(reading.distance_m is None for reading in book.readings)
     if angle and blind:
-        facts.append(BookFact(kind="sights_without_distance", values={"count": float(blind)}))
+        facts.append(BookFact(kind="sights-without-distance", values={"count": float(blind)}))
     alone = math.sqrt(2.0) * base
     return _Weights(
         stated=stated,
@@ -288,6 +293,16 @@ def _doubt(book: LevelBook, network: Network, solved: Solved, weights: _Weights)
     return _Doubt(scale=scale, s0=s0, reading_std_m=scale)
 
 
+def _suspects(book: LevelBook, network: Network, solved: Solved, doubt: _Doubt) -> tuple[int, ...]:
+    """Return the readings whose residuals stand out; those of one loop can't be told apart."""
+    if solved.degrees_of_freedom < 2 or len(network.observed_m) > SEARCHED_READINGS:
+        return ()
+    ratio = np.abs(solved.standardised(network.std_m)) / doubt.scale
+    ratio = np.nan_to_num(ratio[: len(book.readings)])
+    order = np.argsort(-ratio, kind="stable")
+    return tuple(int(index) for index in order if ratio[index] > STANDS_OUT)
+
+
 def _rounding_m(book: LevelBook) -> float:
     """Return the standard error of the readings' own rounding, in the mean [m]."""
     if not book.readings:
@@ -324,7 +339,7 @@ def _rod_seems_direct(book: LevelBook, carried: Carried) -> list[BookFact]:
         return []
     if any(run.holds for run in runs) or not all(_meets_turned(run, elevations) for run in runs):
         return []
-    return [BookFact(kind="rod_seems_direct", texts={"rod": book.rod})]
+    return [BookFact(kind="rod-seems-direct", texts={"rod": book.rod})]
 
 
 def _meets_turned(run: Misclosure, elevations: Mapping[str, float]) -> bool:

@@ -63,7 +63,7 @@ def level_route(
                     last, last_taped, last_station = before
                     leg = taped - last_taped
                     if point not in elevation_m or last not in elevation_m:
-                        facts.append(BookFact(kind="leg_taken_level", point=point))
+                        facts.append(BookFact(kind="leg-taken-level", point=point))
                         rise = 0.0
                     else:
                         rise = elevation_m[point] - elevation_m[last]

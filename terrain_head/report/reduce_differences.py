@@ -1,0 +1,107 @@
+"""Which points a person asks about, and how their heights differ."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from itertools import pairwise
+
+from terrain_head.base.display import LIKELY, feet_and_inches
+from terrain_head.base.units import UnitSystem, from_si
+from terrain_head.leveling.elevations import Elevations
+
+_PASSING = re.compile(
+    r"^(?:t\.?p|c\.?p|t|peg|turn(?:ing point)?|change point)[\s._-]*\d*$", re.IGNORECASE
+)
+_NUMBER = re.compile(r"^[\d+.]+$")
+_WATER = re.compile(r"\b(?:spring|source|intake)\b", re.IGNORECASE)
+_RAM = re.compile(r"\bram\b", re.IGNORECASE)
+_MOST = 8
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Difference:
+    """How much higher `end` is than `start`, and its standard error [m]."""
+
+    start: str
+    end: str
+    rise_m: float
+    std_m: float
+
+
+def named_points(elevations: Elevations) -> tuple[str, ...]:
+    """Return the points that a person asks about, in order of first sight.
+
+    Turning points (TP1, CP 2, T3, CP), stakes that are only a number and known points are left
+    out as long as two others remain.
+
+    Examples
+    --------
+    >>> [bool(_PASSING.match(name)) for name in ("TP1", "cp 2", "T.P.3", "tank", "T3", "ram")]
+    [True, True, True, False, True, False]
+    """
+    names = [name for name in elevations.names if not _PASSING.match(name)]
+    if len(names) < 2:
+        names = list(elevations.names)
+    for unwanted in (_NUMBER.match, lambda name: elevations.known[elevations.index(name)]):
+        rest = [name for name in names if not unwanted(name)]
+        names = rest if len(rest) >= 2 else names
+    return tuple(names)
+
+
+def differences(elevations: Elevations) -> tuple[Difference, ...]:
+    """Return how each named point differs from the one before it; a spring and a ram come first."""
+    names = named_points(elevations)
+    pairs = list(pairwise(names))
+    water = next((name for name in elevations.names if _WATER.search(name)), None)
+    ram = next((name for name in elevations.names if _RAM.search(name)), None)
+    if water is not None and ram is not None:
+        pairs = [(water, ram), *(pair for pair in pairs if set(pair) != {water, ram})]
+    found = []
+    for start, end in pairs[:_MOST]:
+        rise, std = elevations.rise(start, end)
+        found.append(Difference(start=start, end=end, rise_m=rise, std_m=std))
+    return tuple(found)
+
+
+def ram_above_spring(difference: Difference) -> bool:
+    """Tell whether a ram came out above its spring."""
+    return bool(
+        _WATER.search(difference.start) and _RAM.search(difference.end) and difference.rise_m > 0
+    )
+
+
+def say_difference(difference: Difference, units: UnitSystem) -> str:
+    """Return the sentence that tells a difference, rounded from the unrounded heights.
+
+    Examples
+    --------
+    >>> from terrain_head.base.units import METRIC
+    >>> fall = Difference(start="spring", end="ram", rise_m=-2.406, std_m=0.0055)
+    >>> say_difference(fall, METRIC)
+    'ram is 2.406 m below spring, give or take 9 mm.'
+    """
+    side = "below" if difference.rise_m < 0 else "above"
+    metres = abs(difference.rise_m)
+    if units.name == "metric":
+        amount = f"{metres:.3f} m"
+    elif units.feet == "inches":
+        amount = f"{feet_and_inches(metres)} ({from_si(metres, 'ft'):.2f} ft)"
+    else:
+        amount = f"{from_si(metres, 'ft'):.2f} ft"
+    inches = (
+        f" ({feet_and_inches(metres)})" if units.name == "us" and units.feet == "tenths" else ""
+    )
+    return (
+        f"{difference.end} is {amount} {side} {difference.start}{inches}, "
+        f"give or take {say_spread(difference.std_m, units)}."
+    )
+
+
+def say_spread(std_m: float, units: UnitSystem) -> str:
+    """Return the half width of the range that holds nine cases in ten, from a standard error."""
+    likely = LIKELY * std_m
+    if units.name == "metric":
+        small = likely < 0.1
+        return f"{from_si(likely, 'mm'):.0f} mm" if small else f"{likely:.2f} m"
+    return f"{from_si(likely, 'ft'):.2f} ft"

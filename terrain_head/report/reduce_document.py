@@ -1,0 +1,166 @@
+"""The JSON document of ``terrain-head reduce``: always metric, full precision."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+
+from terrain_head.base.json_units import json_measured
+from terrain_head.base.measured import Measured
+from terrain_head.base.units import METRIC
+from terrain_head.leveling.book import LevelBook
+from terrain_head.leveling.elevations import Elevations, Misclosure, PageCheck
+from terrain_head.report.reduce_words import by_weight, severity, tell
+
+JsonValue = str | int | float | bool | None | list["JsonValue"] | dict[str, "JsonValue"]
+_MANY_POINTS = 500
+
+
+def reduce_document(book: LevelBook, elevations: Elevations) -> dict[str, JsonValue]:
+    """Return the document that `--json` prints.
+
+    Parameters
+    ----------
+    book
+        The level book.
+    elevations
+        What it comes to.
+
+    Returns
+    -------
+    dict
+        Keys ``datum, points, readings, page_check, misclosures, reading_std, s0,
+        degrees_of_freedom, findings``, and further ones; lengths in metres.
+    """
+    return {
+        "datum": elevations.datum,
+        "datum_assumed": elevations.assumed_datum,
+        "points": _points(elevations),
+        "readings": [
+            {
+                "row": reading.line,
+                "book": book.files[reading.file],
+                "point": reading.point,
+                "kind": reading.kind,
+                "setup": book.setups[reading.setup].label,
+                "reading": _metres(reading.reading_m),
+                "residual": _metres(float(elevations.residuals_m[index])),
+            }
+            for index, reading in enumerate(book.readings)
+        ],
+        "page_check": _page_check(elevations),
+        "misclosures": [_misclosure(run) for run in elevations.misclosures],
+        "reading_std": _metres(elevations.reading_std_m),
+        "reading_std_stated": elevations.reading_stated,
+        "s0": elevations.s0,
+        "degrees_of_freedom": elevations.degrees_of_freedom,
+        "hanging": list(elevations.hanging),
+        "stands_out": [
+            {"row": book.readings[index].line, "point": book.readings[index].point}
+            for index in elevations.suspects
+        ],
+        "findings": _findings(elevations),
+    }
+
+
+def _metres(value_m: float, std_m: float | None = None) -> JsonValue:
+    if math.isnan(value_m):
+        return None
+    return _plain(json_measured(Measured(value=value_m, std=std_m), "m"))
+
+
+def _plain(measured: Mapping[str, float | str | None] | None) -> JsonValue:
+    return None if measured is None else dict(measured)
+
+
+def _points(elevations: Elevations) -> list[JsonValue]:
+    routes: dict[str, tuple[str, float | None]] = {}
+    for route in elevations.routes:
+        for point, station in zip(route.points, route.station_m, strict=True):
+            routes.setdefault(point, (route.name, station))
+    spread: list[float] = []
+    for start in range(0, len(elevations.names), _MANY_POINTS):
+        block = range(start, min(start + _MANY_POINTS, len(elevations.names)))
+        spread += elevations.covariance_of(list(block)).std.tolist()
+    found: list[JsonValue] = []
+    for index, name in enumerate(elevations.names):
+        on_route = routes.get(name)
+        station = None if on_route is None else on_route[1]
+        found.append(
+            {
+                "point": name,
+                "elevation": _metres(float(elevations.elevation_m[index]), spread[index]),
+                "as_read": _metres(float(elevations.as_read_m[index])),
+                "by_setups": _metres(float(elevations.by_setups_m[index])),
+                "route": None if on_route is None else on_route[0],
+                "station": None if station is None else _metres(station),
+                "known": bool(elevations.known[index]),
+            }
+        )
+    return found
+
+
+def _page_check(elevations: Elevations) -> JsonValue:
+    checks = elevations.page_checks
+    if not checks:
+        return None
+    wrong = [check.first_wrong_line for check in checks if check.first_wrong_line is not None]
+    return {
+        "sum_bs": _metres(sum(check.sum_bs_m for check in checks)),
+        "sum_fs": _metres(sum(check.sum_fs_m for check in checks)),
+        "last_minus_first": _metres(sum(check.last_minus_first_m for check in checks)),
+        "holds": all(check.holds for check in checks),
+        "first_wrong_row": min(wrong, default=None),
+        "chains": [_chain(check) for check in checks],
+    }
+
+
+def _chain(check: PageCheck) -> JsonValue:
+    return {
+        "book": check.file,
+        "first_row": check.first_line,
+        "last_row": check.last_line,
+        "sum_bs": _metres(check.sum_bs_m),
+        "sum_fs": _metres(check.sum_fs_m),
+        "last_minus_first": _metres(check.last_minus_first_m),
+        "holds": check.holds,
+        "first_wrong_row": check.first_wrong_line,
+        "worked": _metres(check.worked_m),
+        "right": _metres(check.right_m),
+    }
+
+
+def _misclosure(run: Misclosure) -> JsonValue:
+    return {
+        "from": run.start,
+        "to": run.end,
+        "computed_minus_known": _metres(run.computed_minus_known_m),
+        "allowable": _metres(run.allowable_m),
+        "rule": run.rule,
+        "source": str(run.citation),
+        "holds": run.holds,
+        "setups": run.setups,
+        "length": None if run.length_m is None else _metres(run.length_m),
+    }
+
+
+def _findings(elevations: Elevations) -> list[JsonValue]:
+    return [
+        {
+            "kind": fact.kind,
+            "severity": severity(fact),
+            "text": tell(fact, METRIC),
+            "where": {
+                "pipe": None,
+                "station": None,
+                "place": fact.point,
+                "outlet": None,
+                "book": fact.file,
+                "row": fact.line,
+            },
+            "value": None,
+            "limit": None,
+            "source": None,
+        }
+        for fact in by_weight(elevations.facts)
+    ]
