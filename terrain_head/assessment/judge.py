@@ -13,7 +13,7 @@ from terrain_head.assessment.kinds import rank_of
 from terrain_head.assessment.need_findings import need_findings
 from terrain_head.assessment.pipe_findings import pipe_findings
 from terrain_head.assessment.pressure_findings import pressure_findings
-from terrain_head.assessment.ram_findings import ram_findings, season_findings
+from terrain_head.assessment.ram_findings import ram_findings, source_findings
 from terrain_head.assessment.survey_findings import book_findings, raster_findings, route_findings
 from terrain_head.base.measured import Measured
 from terrain_head.ground.grid import ElevationGrid
@@ -27,7 +27,7 @@ SUBJECTS: Sequence[Callable[[Evidence], Iterator[Finding]]] = (
     lift_findings,
     drive_findings,
     ram_findings,
-    season_findings,
+    source_findings,
     pressure_findings,
     pipe_findings,
     need_findings,

@@ -24,6 +24,7 @@ KINDS: Mapping[str, str] = MappingProxyType(
         "efficiency-disagrees": "the published efficiencies differ more than their own spread",
         "flow-season": "the flow was not said to be that of the dry season",
         "ram-outruns-spring": "the ram would take more than may be taken",
+        "source-outrun": "outlets that run together draw more than the source may give",
         "ram-not-needed": "the tank lies below the source: water runs there by itself",
         "lift-ratio-high": "lift over fall is near the end of what rams are said to do",
         "lift-below-back-pressure": "too little pressure on the ram's outlet to keep it beating",

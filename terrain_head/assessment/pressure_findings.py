@@ -29,7 +29,10 @@ def pressure_findings(evidence: Evidence) -> Iterator[Finding]:
         pipe = evidence.pipe(name)
         if pipe is None:
             continue
-        if result.running is not None and pipe.role != "drive":
+        uphill = _uphill_finding(evidence, pipe)
+        if uphill is not None:
+            yield uphill
+        elif result.running is not None and pipe.role != "drive":
             yield from _clearance_findings(evidence, pipe, result.running)
         yield from _rating_findings(pipe, result, unrated)
     if unrated:
@@ -109,6 +112,33 @@ def _clearance_findings(
             source=CLEARANCE.citation,
             where=Where(pipe=pipe.name, station_m=float(pipe.profile.station_m[at])),
         )
+
+
+def _uphill_finding(evidence: Evidence, pipe: Pipe) -> Finding | None:
+    """Tell of a tank that lies above the water that should fill it by itself."""
+    tank = evidence.tank_at(pipe.downstream)
+    if pipe.role != "gravity" or tank is None:
+        return None
+    begin = pipe
+    before = {other.downstream: other for other in evidence.layout.pipes.values()}
+    while evidence.tank_at(begin.upstream) is None and begin.upstream in before:
+        begin = before[begin.upstream]
+    upper = evidence.tank_at(begin.upstream)
+    levels = evidence.layout.lowest_m
+    water = evidence.layout.source_level_m if upper is None else levels[upper.name]
+    level, inlet = middle_of(water), middle_of(evidence.layout.inlet_m[tank.name])
+    if level is None or inlet is None or level > inlet:
+        return None
+    return Finding(
+        kind="pressure-negative",
+        severity="stop",
+        value=level - inlet,
+        limit=NEGATIVE.value,
+        unit="m",
+        texts={"group": ""},
+        source=NEGATIVE.citation,
+        where=Where(pipe=pipe.name, station_m=float(pipe.profile.station_m[-1])),
+    )
 
 
 def _intake_finding(evidence: Evidence, pipe: Pipe, *, under_m: float, needed_m: float) -> Finding:

@@ -150,8 +150,26 @@ def _summit_findings(evidence: Evidence, result: RamResult) -> Iterator[Finding]
     )
 
 
-def season_findings(evidence: Evidence) -> Iterator[Finding]:
-    """Ask whether the flow is that of the dry season."""
+def source_findings(evidence: Evidence) -> Iterator[Finding]:
+    """Ask whether the flow is that of the dry season, and whether outlets draw more than it."""
+    yield from _season_findings(evidence)
+    available = middle_of(evidence.solution.available_m3_s)
+    for group, drawn in evidence.solution.source_demand_m3_s.items():
+        demand = middle_of(drawn)
+        if available is None or demand is None or demand <= available * (1 + 1e-9):
+            continue
+        yield Finding(
+            kind="source-outrun",
+            severity="care",
+            value=demand,
+            limit=available,
+            unit="L/min",
+            texts={"group": group},
+            where=Where(place=evidence.source_place),
+        )
+
+
+def _season_findings(evidence: Evidence) -> Iterator[Finding]:
     source = evidence.layout.source
     if source is None or source.flow_m3_s is None or source.monthly_m3_s is not None:
         return

@@ -83,6 +83,7 @@ def test_at_the_source_too_little_water_over_the_intake_is_a_care_of_its_own() -
 def test_a_pipe_of_two_stations_between_source_and_tank_has_nothing_to_judge() -> None:
     evidence = evidence_of(heights={"delivery": [95, 118], "beds": [118, 104]})
     fed = with_pipe(evidence, "delivery", upstream="source", role="gravity")
+    fed = with_layout(fed, source_level_m=scalar(130.0))
     fed = with_running(fed, "delivery", pressure_head_m=[-1.0, -1.0])
     assert found(fed, "pressure-negative") == []
     ends = with_running(evidence, "beds", pressure_head_m=[0.2, 0.2])
@@ -162,3 +163,28 @@ def test_draws_along_a_pipe_are_judged_by_their_middle() -> None:
     drawn = dataclasses.replace(running, pressure_head_m=heads)
     evidence = with_pipe_result(evidence, "beds", running=drawn)
     assert found(evidence, "clearance-small")[0].value == 0.6
+
+
+@pytest.mark.parametrize(("level_m", "told"), [(119.4, 1), (119.6, 0)])
+def test_water_does_not_run_up_into_a_tank(level_m: float, told: int) -> None:
+    """The inlet stands at 119.5 m."""
+    fed = with_pipe(evidence_of(), "delivery", upstream="source", role="gravity")
+    fed = with_layout(fed, source_level_m=scalar(level_m))
+    findings = found(fed, "pressure-negative")
+    assert told == len(findings)
+    for finding in findings:
+        assert finding.value == pytest.approx(-0.1)
+        assert finding.where.station_m == 200.0
+
+
+def test_the_water_that_fills_a_tank_is_sought_through_pipes_in_a_row() -> None:
+    fed = with_pipe(evidence_of(), "drive", upstream="source", downstream="bend", role="gravity")
+    fed = with_pipe(fed, "delivery", upstream="bend", role="gravity")
+    assert len(found(fed, "pressure-negative")) == 1
+    dry = with_layout(fed, source_level_m=None)
+    assert found(dry, "pressure-negative") == []
+
+
+def test_a_tank_is_filled_from_the_lowest_level_of_the_tank_above() -> None:
+    fed = with_pipe(evidence_of(), "delivery", upstream="tank", role="gravity")
+    assert [one.value for one in found(fed, "pressure-negative")] == [pytest.approx(-1.3)]

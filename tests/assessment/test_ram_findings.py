@@ -14,6 +14,7 @@ from tests.assessment.builders import (
     with_parts,
     with_ram,
     with_ram_result,
+    with_solution,
     with_source,
 )
 
@@ -143,3 +144,18 @@ def test_draws_are_judged_by_their_middle() -> None:
     assert finding.value == 1.5
     spread = with_layout(evidence_of(), source_flow_m3_s=scalar(np.nan))
     assert found(spread, "water-right") == []
+
+
+@pytest.mark.parametrize(("drawn_m3_s", "told"), [(1e-3, 0), (1.1e-3, 1)])
+def test_outlets_that_draw_more_than_the_source_gives_are_told(
+    drawn_m3_s: float, told: int
+) -> None:
+    evidence = with_solution(
+        evidence_of(),
+        available_m3_s=scalar(1e-3),
+        source_demand_m3_s={"evening": scalar(drawn_m3_s), "night": scalar(1e-4)},
+    )
+    findings = found(evidence, "source-outrun")
+    assert [one.texts["group"] for one in findings] == ["evening"] * told
+    unknown = with_solution(evidence, available_m3_s=None)
+    assert found(unknown, "source-outrun") == []
