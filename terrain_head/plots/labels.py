@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
-from typing import Literal
+from typing import Any, Literal
 
 import numpy as np
 from matplotlib.axes import Axes
@@ -14,15 +14,18 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg, RendererAgg
 from matplotlib.figure import Figure
 from matplotlib.font_manager import FontProperties
 from matplotlib.lines import Line2D
+from matplotlib.path import Path
 from matplotlib.patheffects import withStroke
 from numpy.typing import NDArray
 
 FloatArray = NDArray[np.float64]
 Side = Literal["above", "below", "beside"]
+Shape = Literal["circle", "square", "round", "hexagon", "plain"]
 
 INK = "#20242a"
 PAPER = "#ffffff"
 _GAP_PX = 4.0
+_CROWDED = 70.0
 _OFFSETS_PX = (9.0, 16.0, 25.0, 36.0, 50.0, 66.0, 84.0, 104.0, 126.0, 150.0, 180.0, 215.0, 255.0)
 _SHIFTS = (0.0, 0.25, 0.5, 0.75, 1.0, -0.4, 1.4)
 
@@ -48,7 +51,7 @@ class Label:
     tag
         Letter of a peg; it stands in a frame beside the words, over a stem.
     shape
-        Frame of the letter, a box style of matplotlib.
+        Frame of the letter.
     must
         False for words that may be left out where there is no room.
     weight
@@ -62,7 +65,7 @@ class Label:
     size_pt: float = 8.5
     heavy: bool = False
     tag: str = ""
-    shape: str = "square,pad=0.22"
+    shape: Shape = "square"
     must: bool = True
     weight: float = 1.0
 
@@ -130,21 +133,20 @@ class LabelField:
         anchors = self.axes.transData.transform(np.array(label.anchors, dtype=float))
         for size_pt in (label.size_pt, label.size_pt - 1.0, label.size_pt - 2.0):
             tag, words = self._sizes(label, size_pt)
-            width = tag[0] + words[0]
-            height = max(tag[1], words[1])
+            size = (tag[0] + words[0], max(tag[1], words[1]))
             boxes, targets, tag_right, penalty = _candidates(
-                anchors, (width, height), tag[0] - _GAP_PX if label.tag else 0.0, label.side
+                anchors, size, tag[0] - _GAP_PX if label.tag else 0.0, label.side
             )
-            if label.must:
-                more = _everywhere(self.region, anchors, (width, height))
-                boxes = np.vstack([boxes, more[0]])
-                targets = np.vstack([targets, more[1]])
-                tag_right = np.concatenate([tag_right, np.zeros(len(more[0]), bool)])
-                penalty = np.concatenate([penalty, more[2]])
             cost = penalty + self._cost(boxes, label.weight)
             cost = cost + self._leader_cost(boxes, targets)
+            if label.must and not cost.min() < _CROWDED:
+                boxes, targets, penalty = _everywhere(self.region, anchors, size)
+                tag_right = np.asarray(boxes[:, [0, 2]].mean(axis=1) < targets[:, 0])
+                tag_right &= bool(label.tag)
+                cost = penalty + self._cost(boxes, label.weight)
+                cost = cost + self._leader_cost(boxes, targets)
             best = int(np.argmin(cost))
-            if np.isfinite(cost[best]) and (label.must or cost[best] < 60.0):
+            if np.isfinite(cost[best]) and (label.must or cost[best] < _CROWDED):
                 self._draw(
                     label, boxes[best], targets[best], size_pt=size_pt, right=bool(tag_right[best])
                 )
@@ -158,7 +160,7 @@ class LabelField:
         if not label.tag:
             return (0.0, 0.0), words
         letter = text_size(label.tag, size_pt, heavy=True, dpi=self.figure.dpi)
-        frame = 0.75 * size_pt * self.figure.dpi / 72
+        frame = (1.3 if label.shape == "hexagon" else 0.75) * size_pt * self.figure.dpi / 72
         return (letter[0] + frame + _GAP_PX, letter[1] + frame), words
 
     def _cost(self, boxes: FloatArray, weight: float) -> FloatArray:
@@ -213,15 +215,15 @@ class LabelField:
         tag, _ = self._sizes(label, size_pt)
         left, bottom, end, top = (float(v) for v in box)
         middle = (bottom + top) / 2
-        words_left = left if right or not label.tag else left + tag[0]
+        words_at = end - tag[0] if right else left + tag[0]
         halo = [withStroke(linewidth=2.6, foreground=PAPER)]
         to_figure = figure.transFigure.inverted()
-        x, y = (float(v) for v in to_figure.transform((words_left, middle)))
+        x, y = (float(v) for v in to_figure.transform((words_at, middle)))
         figure.text(
             x,
             y,
             label.text,
-            ha="left",
+            ha="right" if right else "left",
             va="center",
             fontsize=size_pt,
             color=label.ink,
@@ -245,10 +247,10 @@ class LabelField:
                 fontweight="bold",
                 zorder=9,
                 bbox={
-                    "boxstyle": label.shape,
+                    "boxstyle": _FRAMES[label.shape],
                     "facecolor": PAPER,
                     "edgecolor": label.ink,
-                    "linewidth": 1.0,
+                    "linewidth": 0.6 if label.shape == "plain" else 1.1,
                 },
             )
             tip = np.array([centre, middle - tag[1] / 2 if target[1] < middle else middle])
@@ -268,6 +270,27 @@ class LabelField:
             )
             self.lines_px = np.vstack([self.lines_px, dense(np.vstack([target, tip]))])
         self.taken_px = np.vstack([self.taken_px, box])
+
+
+def _hexagon(x: float, y: float, width: float, height: float, mutation_size: float) -> Path:
+    """Return a frame with a point at its left and right."""
+    pad, tip = 0.3 * mutation_size, 0.45 * mutation_size
+    left, right, low, high = x - 0.5 * pad, x + width + 0.5 * pad, y - pad, y + height + pad
+    middle = (low + high) / 2
+    return Path(
+        [(left, low), (right, low), (right + tip, middle), (right, high), (left, high),
+         (left - tip, middle), (left, low)],
+        closed=True,
+    )  # fmt: skip
+
+
+_FRAMES: Mapping[Shape, Any] = {
+    "circle": "circle,pad=0.2",
+    "square": "square,pad=0.26",
+    "round": "round,pad=0.28,rounding_size=0.6",
+    "hexagon": _hexagon,
+    "plain": "round,pad=0.16,rounding_size=0.1",
+}
 
 
 def overlaps(first: FloatArray, second: FloatArray, *, pad: float = 0.0) -> NDArray[np.bool_]:

@@ -1,0 +1,154 @@
+"""The whole system in one profile: everything is drawn, everything can be read."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from matplotlib.figure import Figure
+
+from terrain_head.assessment.answer import Answer
+from terrain_head.base.units import METRIC, US, UnitSystem
+from terrain_head.plots.pegs import pegs_of
+from terrain_head.plots.runs import water_runs
+from terrain_head.plots.system_sheet import system_figure
+from tests.plots.builders import answer
+from tests.plots.readable import texts_of, troubles
+
+
+def words_of(figure: Figure) -> str:
+    return "\n".join(text for text, _ in texts_of(figure))
+
+
+@pytest.mark.parametrize(
+    ("count", "units"),
+    [
+        (0, METRIC), (1, US), (2, METRIC), (2, UnitSystem(name="us", feet="inches")), (3, US),
+        (4, METRIC), (6, US), (8, METRIC),
+    ],
+)  # fmt: skip
+def test_no_words_overlap_with_so_many_outlets(count: int, units: UnitSystem) -> None:
+    assert troubles(system_figure(answer(outlets=count, units=units))) == []
+
+
+@pytest.mark.parametrize(
+    "given",
+    [
+        answer(outlets=8, long_names=True),
+        answer(outlets=8, long_names=True, tee=True, units=US),
+        answer(outlets=3, ram=False, tee=True, stand_m=0.0),
+        answer(outlets=2, ram=False, tank=False, lift_m=30.0),
+        answer(outlets=2, known=False, mapped=False),
+        answer(outlets=1, delivery_m=60.0, hump_m=14.0, lift_m=75.0),
+        answer(outlets=2, flowing=False),
+        answer(outlets=2, delivery_m=1900.0, lift_m=8.0, std_m=2.5),
+        answer(outlets=0, tank=False),
+        answer(outlets=3, std_m=float("nan")),
+    ],
+    ids=[
+        "long names", "tee", "gravity", "no tank", "not surveyed", "steep", "no flow", "far",
+        "drive pipe only", "no doubt",
+    ],
+)  # fmt: skip
+def test_no_words_overlap_whatever_the_scheme(given: Answer) -> None:
+    assert troubles(system_figure(given)) == []
+
+
+def test_every_place_and_every_pipe_is_named() -> None:
+    given = answer(outlets=5)
+    found = words_of(system_figure(given))
+    for peg in pegs_of(given.layout).values():
+        assert peg.word in found
+        assert f"\n{peg.letter}\n" in f"\n{found}\n"
+    for name in given.layout.pipes:
+        assert name in found
+
+
+def test_every_pipe_is_drawn_and_each_row_begins_at_a_water_surface() -> None:
+    given = answer(outlets=4, tee=True)
+    runs = water_runs(given)
+    assert {name for run in runs for name in run.pipes} == set(given.layout.pipes)
+    assert runs[0].pipes[:3] == ("drive", "delivery", "trunk")
+    assert all(run.pipes[0] == "trunk" for run in runs[2:])
+
+
+def test_the_first_row_goes_to_the_outlet_with_the_least_to_spare() -> None:
+    given = answer(outlets=4)
+    spare = {
+        name: float(result.running_low_pa)
+        for name, result in given.solution.outlets.items()
+        if result.running_low_pa is not None
+    }
+    worst = min(spare, key=lambda name: spare[name])
+    assert water_runs(given)[0].pipes[-1] == f"to {worst}"
+
+
+def test_a_short_drive_pipe_is_drawn_larger_and_a_long_one_is_not() -> None:
+    assert any("drawn larger" in run.title for run in water_runs(answer(outlets=1)))
+    assert len(water_runs(answer(outlets=1, delivery_m=40.0))) == 1
+
+
+def test_a_pipe_without_ground_between_its_ends_is_marked() -> None:
+    assert "ground not surveyed" in words_of(system_figure(answer(outlets=0, known=False)))
+    assert "ground not surveyed" not in words_of(system_figure(answer(outlets=0)))
+
+
+def test_the_shortage_of_pressure_is_said_where_it_is() -> None:
+    found = words_of(system_figure(answer(outlets=2)))
+    assert "TOO LITTLE" in found
+    assert "enough" in found
+
+
+def test_a_pipe_above_its_grade_line_is_thick_and_says_so() -> None:
+    low = answer(outlets=1, ram=False, hump_m=9.0, lift_m=20.0, stand_m=0.0)
+    assert "pipe above the hydraulic grade line" in words_of(system_figure(low))
+    fine = answer(outlets=1, ram=False, hump_m=0.0, lift_m=20.0, stand_m=0.0)
+    assert "pipe above the hydraulic grade line" not in words_of(system_figure(fine))
+
+
+def test_a_pipe_pressed_beyond_its_rating_is_thick_and_says_so() -> None:
+    word = "more pressure than the pipe is rated for"
+    assert word in words_of(system_figure(answer(outlets=1, lift_m=75.0)))
+    assert word not in words_of(system_figure(answer(outlets=1, lift_m=25.0)))
+
+
+def test_a_drive_pipe_that_rises_says_so() -> None:
+    given = answer(outlets=1)
+    drive = given.layout.pipes["drive"]
+    level = drive.pipe_m.copy()
+    level[20:24] += 1.0
+    pipes = {**given.layout.pipes, "drive": replace(drive, pipe_m=level)}
+    risen = replace(given, layout=replace(given.layout, pipes=pipes))
+    assert "drive pipe rises" in words_of(system_figure(risen))
+    assert "drive pipe rises" not in words_of(system_figure(given))
+
+
+def test_draws_are_drawn_by_their_middle() -> None:
+    given = answer(outlets=1)
+    delivery = given.layout.pipes["delivery"]
+    draws = np.stack([delivery.pipe_m - 1.0, delivery.pipe_m, delivery.pipe_m + 1.0])
+    pipes = {**given.layout.pipes, "delivery": replace(delivery, pipe_m=draws)}
+    drawn = replace(given, layout=replace(given.layout, pipes=pipes))
+    assert words_of(system_figure(drawn)) == words_of(system_figure(given))
+
+
+def test_a_choice_is_named_in_the_title() -> None:
+    assert "choice ridge" in words_of(system_figure(answer(choice="ridge")))
+    assert "choice" not in words_of(system_figure(answer()))
+
+
+def test_a_scheme_without_pipes_says_so() -> None:
+    given = answer(outlets=0, tank=False)
+    bare = replace(given, layout=replace(given.layout, pipes={}))
+    assert "No pipe is laid yet." in words_of(system_figure(bare))
+
+
+def test_two_outlets_at_one_place_share_a_peg() -> None:
+    given = answer(outlets=2)
+    parts = given.layout.parts
+    moved = (parts.outlets[0], replace(parts.outlets[1], place=parts.outlets[0].place))
+    layout = replace(given.layout, parts=replace(parts, outlets=moved))
+    found = words_of(system_figure(replace(given, layout=layout)))
+    assert "house, beds" in found
+    assert "beds: " in found
