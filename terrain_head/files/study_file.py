@@ -251,6 +251,7 @@ def _units(reader: TableReader) -> UnitSystem:
 def _tables(values: Mapping[str, Any], ledger: Ledger) -> dict[str, dict[str, Any]]:
     """Return the tables that can be read; others are noted as troubles."""
     found: dict[str, dict[str, Any]] = {}
+    misspelled: list[tuple[str, str]] = []
     for name, held in values.items():
         if name in TOP or refuse_later(ledger, name):
             continue
@@ -265,11 +266,21 @@ def _tables(values: Mapping[str, Any], ledger: Ledger) -> dict[str, dict[str, An
                 write=cure,
                 mark_key=True,
             )
+            if near in TABLE_NAMES and isinstance(held, dict):
+                misspelled.append((name, near))
         elif not isinstance(held, dict):
             example = f"[{name}.east]" if name in NAMED_TABLES and name != "tank" else f"[{name}]"
             ledger.wrong((name,), "a table is wanted here.", write=example, mark_key=True)
         else:
             found[name] = _named(name, held, ledger)
+    for name, near in misspelled:
+        if near not in values:
+            ledger.meant((near,), (name,))
+            found[near] = _named(near, values[name], ledger)
+        elif near in NAMED_TABLES and near in found:
+            for key in set(values[name]) - set(found[near]):
+                ledger.meant((near, key), (name, key))
+                found[near][key] = values[name][key]
     return found
 
 

@@ -82,6 +82,9 @@ def marked(
     text = lines[line - 1].replace("\t", " ").rstrip()
     column, width = mark
     start = 0
+    comment = text.find(" #", column + width)
+    if len(text) > _WIDEST_EXCERPT and comment > 0:
+        text = text[:comment].rstrip()
     if len(text) > _WIDEST_EXCERPT:
         start = max(0, min(column - 20, len(text) - _WIDEST_EXCERPT))
         text = text[start : start + _WIDEST_EXCERPT]
@@ -134,7 +137,10 @@ class _Scan:
         while self.at < len(self.text) and self.text[self.at] == "]":
             self.at += 1
         line, column = self._place(start)
-        self.spots[path] = Spot(line=line, key=(column, self.at - start))
+        spot = Spot(line=line, key=(column, self.at - start))
+        for length in range(1, len(path)):
+            self.spots.setdefault(path[:length], spot)
+        self.spots[path] = spot
         return path
 
     def _keys(self) -> Path:

@@ -47,13 +47,17 @@ def shown_path(path: Path) -> str:
     >>> shown_path(("pipe", "east", "cover")), shown_path(("choice", "low", "tank", "stand"))
     ('[pipe.east] cover', '[choice.low] tank.stand')
     """
-    depth = 2 if path[0] in {"place", "pipe", "outlet", "choice"} else 1
-    if path[0] == "tank" and len(path) == 3:
-        depth = 2
+    depth = heading_depth(path)
     head, rest = path[:depth], path[depth:]
     if not rest:
         return f"[{dotted(head)}]" if depth > 1 or path[0] not in _TOP_WORDS else path[0]
     return f"[{dotted(head)}] {dotted(rest)}"
+
+
+def heading_depth(path: Path) -> int:
+    """Return how many parts of a path stand in the heading of its table."""
+    named = path[0] in {"place", "pipe", "outlet", "choice"}
+    return 2 if named or (path[0] == "tank" and len(path) == 3) else 1
 
 
 _TOP_WORDS = frozenset({"title", "units", "feet"})
@@ -87,7 +91,7 @@ class Ledger:
     """
 
     lines: StudyLines
-    origin: Mapping[Path, Path] = field(default_factory=dict)
+    origin: dict[Path, Path] = field(default_factory=dict)
     units: UnitSystem = field(default_factory=UnitSystem)
     troubles: list[Trouble] = field(default_factory=list)
     blanks: list[Path] = field(default_factory=list)
@@ -100,18 +104,30 @@ class Ledger:
                 return self.origin[path[:length]] + path[length:]
         return path
 
+    def meant(self, right: Path, wrong: Path) -> None:
+        """Let a misspelled key be read as the right one, so that nothing follows from the slip."""
+        self.origin[right] = self.written_at(wrong)
+
     def wrong(self, path: Path, what: str, *, write: str = "", mark_key: bool = False) -> None:
         """Note a trouble; `what` follows the key's name and a colon."""
         written = self.written_at(path)
+        spot = self.lines.spots.get(written)
+        in_list = spot is not None and spot.value is not None and spot.key == spot.value
+        shown = shown_path(written[:-1] if in_list else written)
         self.troubles.append(
-            self.lines.trouble(
-                written, f"{shown_path(written)}: {what}", write=write, mark_key=mark_key
-            )
+            self.lines.trouble(written, f"{shown}: {what}", write=write, mark_key=mark_key)
         )
+
+    def name_of(self, path: Path) -> str:
+        """Return the key of a value as it is written under its table's heading."""
+        written = self.written_at(path)
+        return dotted(written[heading_depth(written) :]) or dotted(written)
 
     def quantity(self, path: Path, value: object, entry: Key, *, name: str) -> Measured | None:
         """Return one quantity that stands at a path, noting what is wrong with it."""
         assert entry.dimension is not None
+        if self.name_of(path).endswith(f".{name}"):
+            name = self.name_of(path)
         cure = f"{name} = {entry.example}"
         number = isinstance(value, int | float) and not isinstance(value, bool)
         if number and entry.dimension is Dimension.RATIO and math.isfinite(float(str(value))):
@@ -167,41 +183,54 @@ class TableReader:
         self.ledger = ledger
         self.path = path
         self.keys = keys
-        self.values = {}
-        self.blank: set[str] = set()
-        for key, value in values.items():
-            if key not in keys:
-                self._unknown(key, value)
-            elif is_blank(value):
-                self.blank.add(key)
+        self.values: dict[str, Any] = {}
+        for written, value in values.items():
+            key = written if written in keys else self._unknown(written, value, values)
+            if key is None:
+                continue
+            if is_blank(value):
                 ledger.blanks.append(ledger.written_at((*path, key)))
             else:
                 self.values[key] = value
-        for key, entry in keys.items():
-            if entry.required and key not in values:
-                table = shown_path(self.ledger.written_at(path))
+        self._missing(values)
+
+    def _missing(self, values: Mapping[str, Any]) -> None:
+        table = shown_path(self.ledger.written_at(self.path)) if self.path else ""
+        for key, entry in self.keys.items():
+            if entry.required and key not in values and key not in self.values:
                 self.ledger.wrong(
-                    path,
-                    f"{key} is missing: {entry.meaning}.",
+                    self.path,
+                    f"{key} is missing ({entry.meaning}).",
                     write=f"{table}\n{key} = {entry.example}",
                 )
 
-    def _unknown(self, key: str, value: object) -> None:
+    def _unknown(self, key: str, value: object, values: Mapping[str, Any]) -> str | None:
+        """Note a key that is none; return the one that was meant, if that seems clear."""
         near = nearest(key, self.keys)
         known = ", ".join(self.keys)
+        write = ""
+        if near is not None:
+            own = f'"{value}"' if isinstance(value, str) else self.keys[near].example
+            write = f"{self.ledger.name_of((*self.path, key)).removesuffix(key)}{near} = {own}"
         self.ledger.wrong(
             (*self.path, key),
             f"there is no such {'table' if isinstance(value, dict) else 'key'}."
             + ("" if near else f" Known here: {known}."),
-            write=f"{near} = {self.keys[near].example}" if near else "",
+            write=write,
             mark_key=True,
         )
+        if near is None or near in values:
+            return None
+        self.ledger.meant((*self.path, near), (*self.path, key))
+        return near
 
     def wrong(self, key: str, what: str, *, write: str = "") -> None:
         """Note a trouble of one value; the cure is the key's example unless said otherwise."""
-        self.ledger.wrong(
-            (*self.path, key), what, write=write or f"{key} = {self.keys[key].example}"
-        )
+        path = (*self.path, key)
+        cure = write or f"{key} = {self.keys[key].example}"
+        if cure.startswith(f"{key} = "):
+            cure = self.ledger.name_of(path) + cure[len(key) :]
+        self.ledger.wrong(path, what, write=cure)
 
     def text(self, key: str) -> str | None:
         """Return a text, or None where it is left out, blank or wrong."""
@@ -311,7 +340,7 @@ def out_of_bounds(value_si: float, entry: Key, *, text: str) -> str:
         extra = f' Did you mean "{text} %"?' if _bare_percent(text, entry) else ""
         return f"'{text}' is more than {most}.{extra}"
     if entry.above is not None and value_si <= entry.above:
-        return f"'{text}' is not more than nothing."
+        return f"'{text}' must be more than zero."
     if entry.at_least is not None and value_si < entry.at_least:
         return f"'{text}' is below zero, which makes no sense here."
     return ""
