@@ -10,7 +10,7 @@ from typing import Any
 from terrain_head.errors import Trouble
 from terrain_head.files.study_keys import NAMED_TABLES
 from terrain_head.files.study_lines import Path, StudyLines
-from terrain_head.files.study_values import dotted, is_blank, nearest, shown_path
+from terrain_head.files.study_names import dotted, is_blank, nearest, shown_path
 
 MAIN = "main"
 FIXED = ("ground", "title", "units", "feet")

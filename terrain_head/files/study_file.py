@@ -15,16 +15,10 @@ from terrain_head.files.study_ground import read_ground, read_places
 from terrain_head.files.study_keys import NAMED_TABLES, TABLE_NAMES, TOP
 from terrain_head.files.study_lines import Path as KeyPath
 from terrain_head.files.study_lines import StudyLines
+from terrain_head.files.study_names import nearest, quoted_key, shown_path
 from terrain_head.files.study_parts import read_parts
 from terrain_head.files.study_record import GroundFiles, Study
-from terrain_head.files.study_values import (
-    Ledger,
-    TableReader,
-    nearest,
-    quoted_key,
-    refuse_later,
-    shown_path,
-)
+from terrain_head.files.study_values import Ledger, TableReader, refuse_later
 
 STUDY_NAME = "study.toml"
 

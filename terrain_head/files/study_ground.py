@@ -9,9 +9,11 @@ from pathlib import Path
 from typing import Any, Literal
 
 from terrain_head.files.raster_kinds import RASTER_KINDS
-from terrain_head.files.study_keys import GROUND, LEVEL_ERROR, PLACE, Key, Kind
+from terrain_head.files.study_key import Key, Kind
+from terrain_head.files.study_keys import GROUND, LEVEL_ERROR, PLACE
+from terrain_head.files.study_names import is_blank, nearest
 from terrain_head.files.study_record import UNKNOWN_RASTER_ERROR, GroundFiles, StatedPlace
-from terrain_head.files.study_values import Ledger, TableReader, is_blank, nearest
+from terrain_head.files.study_values import Ledger, TableReader
 from terrain_head.ground.grid import RasterError
 
 

@@ -1,4 +1,4 @@
-"""Every table and key of the study file: what it holds, what may stand there, what if left out.
+"""Every table and key of the study file.
 
 docs/study_file.md prints these rows; a test holds the two together.
 """
@@ -6,169 +6,41 @@ docs/study_file.md prints these rows; a test holds the two together.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
-from enum import StrEnum
 
 from terrain_head.base.units import Dimension
 from terrain_head.files.raster_kinds import RASTER_KINDS
-
-
-class Kind(StrEnum):
-    """What may stand after the equals sign; the value says it in words."""
-
-    TEXT = "a text"
-    NAMES = "a list of names"
-    WORD = "one of a few words"
-    QUANTITY = "a quantity"
-    SPREAD = "a standard error"
-    FLOW = "a flow, or one for each month"
-    COUNT = "a whole number"
-    FILE = "a file"
-    FILES = "a file, or a list of files"
-    ERRORS = "a table of reading and angle"
-    LAT_LON = "latitude, longitude"
-    COORDINATES = "a list of two numbers"
-    SPEC = "a pipe of the table, or a table of its own values"
-    FITTINGS = "a table of fittings and how many"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Key:
-    """One key.
-
-    Parameters
-    ----------
-    kind
-        What stands there.
-    meaning, left_out
-        What it means, and what holds if it is left out; as docs/study_file.md prints them.
-    example
-        A right value, as it stands after the equals sign.
-    dimension
-        Of a quantity.
-    above, at_least, at_most
-        Bounds of a quantity or count, SI.
-    words
-        The words that may stand there.
-    required
-        Whether its table means nothing without it.
-    """
-
-    kind: Kind
-    meaning: str
-    left_out: str
-    example: str
-    dimension: Dimension | None = None
-    above: float | None = None
-    at_least: float | None = None
-    at_most: float | None = None
-    words: tuple[str, ...] = ()
-    required: bool = False
-
-
-Keys = Mapping[str, Key]
-
-
-def _length(meaning: str, left_out: str, example: str, *, floor: float | None = None) -> Key:
-    return Key(
-        kind=Kind.QUANTITY,
-        dimension=Dimension.LENGTH,
-        meaning=meaning,
-        left_out=left_out,
-        example=f'"{example}"',
-        at_least=floor,
-    )
-
-
-def _size(meaning: str, left_out: str, example: str) -> Key:
-    return Key(
-        kind=Kind.QUANTITY,
-        dimension=Dimension.LENGTH,
-        meaning=meaning,
-        left_out=left_out,
-        example=f'"{example}"',
-        above=0.0,
-    )
-
-
-def _flow(meaning: str, left_out: str, example: str) -> Key:
-    return Key(
-        kind=Kind.QUANTITY,
-        dimension=Dimension.FLOW,
-        meaning=meaning,
-        left_out=left_out,
-        example=f'"{example}"',
-        above=0.0,
-    )
-
-
-def _share(meaning: str, left_out: str, example: str) -> Key:
-    return Key(
-        kind=Kind.QUANTITY,
-        dimension=Dimension.RATIO,
-        meaning=meaning,
-        left_out=left_out,
-        example=f'"{example}"',
-        above=0.0,
-        at_most=1.0,
-    )
-
-
-def _text(meaning: str, left_out: str, example: str, *, required: bool = False) -> Key:
-    return Key(
-        kind=Kind.TEXT,
-        meaning=meaning,
-        left_out=left_out,
-        example=f'"{example}"',
-        required=required,
-    )
-
-
-def _word(meaning: str, left_out: str, *words: str) -> Key:
-    return Key(
-        kind=Kind.WORD,
-        meaning=meaning,
-        left_out=left_out,
-        example=f'"{words[0]}"',
-        words=words,
-    )
-
-
-def _count(meaning: str) -> Key:
-    return Key(kind=Kind.COUNT, meaning=meaning, left_out="one", example="1", at_least=1.0)
-
-
-def _files(meaning: str, left_out: str, example: str) -> Key:
-    return Key(kind=Kind.FILES, meaning=meaning, left_out=left_out, example=f'"{example}"')
-
-
-def _names(meaning: str, left_out: str, example: str) -> Key:
-    return Key(kind=Kind.NAMES, meaning=meaning, left_out=left_out, example=example)
-
+from terrain_head.files.study_key import (
+    Key,
+    Keys,
+    Kind,
+    count_key,
+    files_key,
+    flow_key,
+    length_key,
+    names_key,
+    share_key,
+    size_key,
+    text_key,
+    word_key,
+)
 
 TOP: Keys = {
-    "title": _text("name of the scheme", "the folder's name", "Fernlea Hollow"),
-    "units": _word("how results are shown", "metric", "metric", "us"),
-    "feet": _word("with us units: 7.9 ft or 7 ft 11 in", "tenths", "tenths", "inches"),
+    "title": text_key("name of the scheme", "the folder's name", example="Fernlea Hollow"),
+    "units": word_key("how results are shown", "metric", words=("metric", "us")),
+    "feet": word_key("with us units: 7.9 ft or 7 ft 11 in", "tenths", words=("tenths", "inches")),
 }
 
 GROUND: Keys = {
-    "book": _files("level book with the rod readings", "no book", "field_book.csv"),
-    "book_unit": _word(
+    "book": files_key("level book with the rod readings", "no book", example="field_book.csv"),
+    "book_unit": word_key(
         "unit of the readings where the book's heading names none",
         "the heading must say",
-        "ft",
-        "m",
-        "cm",
-        "mm",
-        "in",
-        "ft-in",
+        words=("ft", "m", "cm", "mm", "in", "ft-in"),
     ),
-    "rod": _word(
+    "rod": word_key(
         "direct: the rod's figures are elevations rising upward",
         "normal",
-        "normal",
-        "direct",
+        words=("normal", "direct"),
     ),
     "level_error": Key(
         kind=Kind.ERRORS,
@@ -182,7 +54,7 @@ GROUND: Keys = {
         left_out="none",
         example='"heights.csv"',
     ),
-    "map": _files("named points and routes", "no map", "map.geojson"),
+    "map": files_key("named points and routes", "no map", example="map.geojson"),
     "map_error": Key(
         kind=Kind.SPREAD,
         dimension=Dimension.LENGTH,
@@ -191,13 +63,11 @@ GROUND: Keys = {
         example='"0.5 m"',
         above=0.0,
     ),
-    "dem": _files("elevation raster", "no raster", "dem.tif"),
-    "dem_unit": _word(
+    "dem": files_key("elevation raster", "no raster", example="dem.tif"),
+    "dem_unit": word_key(
         "unit of its heights where the raster does not say",
         "the raster must say",
-        "m",
-        "ft",
-        "ftUS",
+        words=("m", "ft", "ftUS"),
     ),
     "dem_error": Key(
         kind=Kind.SPREAD,
@@ -207,13 +77,17 @@ GROUND: Keys = {
         example='"0.3 m"',
         above=0.0,
     ),
-    "dem_kind": _word("a published class of rasters, instead of dem_error", "none", *RASTER_KINDS),
-    "dem_range": _size(
+    "dem_kind": word_key(
+        "a published class of rasters, instead of dem_error", "none", words=tuple(RASTER_KINDS)
+    ),
+    "dem_range": size_key(
         "where the correlation of its error has fallen to 5 %",
         "neighbours are taken as independent",
-        "60 m",
+        example="60 m",
     ),
-    "crs": _text("coordinate system of what carries none", "each file must say", "EPSG:26915"),
+    "crs": text_key(
+        "coordinate system of what carries none", "each file must say", example="EPSG:26915"
+    ),
 }
 
 PLACE: Keys = {
@@ -229,7 +103,7 @@ PLACE: Keys = {
         left_out="the same",
         example="[429401.3, 5150640.2]",
     ),
-    "elevation": _length("height", "the book's or the raster's", "312.4 +- 0.05 m"),
+    "elevation": length_key("height", "the book's or the raster's", example="312.4 +- 0.05 m"),
 }
 
 WATER: Keys = {
@@ -245,11 +119,11 @@ WATER: Keys = {
 }
 
 SOURCE: Keys = {
-    "place": _text("where it is", "must be there", "spring", required=True),
-    "water_above": _length(
+    "place": text_key("where it is", "must be there", example="spring", required=True),
+    "water_above": length_key(
         "water surface above the named point (below it: negative)",
         "0 m, listed as taken",
-        "0.1 m",
+        example="0.1 m",
     ),
     "flow": Key(
         kind=Kind.FLOW,
@@ -259,57 +133,67 @@ SOURCE: Keys = {
         example='"46 +- 3 L/min"',
         at_least=0.0,
     ),
-    "season": _word("when the flow was measured", "not said", "dry", "other"),
-    "share": _share("part of the flow that may be taken", "all of it, listed as taken", "80 %"),
+    "season": word_key("when the flow was measured", "not said", words=("dry", "other")),
+    "share": share_key(
+        "part of the flow that may be taken", "all of it, listed as taken", example="80 %"
+    ),
 }
 
 RAM: Keys = {
-    "place": _text("where it stands", "must be there", "ram", required=True),
-    "valve_above": _length(
-        "waste valve's outlet above the named point", "0 m, listed as taken", "0.2 m"
+    "place": text_key("where it stands", "must be there", example="ram", required=True),
+    "valve_above": length_key(
+        "waste valve's outlet above the named point", "0 m, listed as taken", example="0.2 m"
     ),
-    "tail_water_above": _length(
+    "tail_water_above": length_key(
         "water standing at the ram above the named point, where it can't run off",
         "it runs off",
-        "0.3 m",
+        example="0.3 m",
     ),
-    "drive": _text("name of the drive pipe", "drive", "drive"),
-    "feed": _names(
+    "drive": text_key("name of the drive pipe", "drive", example="drive"),
+    "feed": names_key(
         "pipes from the source to where the drive pipe begins, in the flow's order",
         "it begins at the source",
-        '["feed"]',
+        example='["feed"]',
     ),
-    "delivery": _text("name of the delivery pipe", "delivery", "delivery"),
-    "laid": _word(
-        "how the drive pipe lies between its ends", "straight", "straight", "along the ground"
+    "delivery": text_key("name of the delivery pipe", "delivery", example="delivery"),
+    "laid": word_key(
+        "how the drive pipe lies between its ends",
+        "straight",
+        words=("straight", "along the ground"),
     ),
-    "built": _word(
-        "which published efficiencies apply", "an efficiency must be stated", "bought", "home"
+    "built": word_key(
+        "which published efficiencies apply",
+        "an efficiency must be stated",
+        words=("bought", "home"),
     ),
-    "efficiency": _share("measured efficiency", "a published table gives it", "58 %"),
-    "efficiency_of": _word(
-        "whole line: it was measured at the tank's end", "ram", "ram", "whole line"
+    "efficiency": share_key("measured efficiency", "a published table gives it", example="58 %"),
+    "efficiency_of": word_key(
+        "whole line: it was measured at the tank's end", "ram", words=("ram", "whole line")
     ),
-    "flow": _flow("what one ram takes", "all that may be taken", "18 L/min"),
-    "flow_least": _flow("below it a ram stops", "no such limit", "12 L/min"),
-    "flow_most": _flow("above it the rest passes by", "no such limit", "60 L/min"),
-    "count": _count("rams alike, each with its own drive pipe"),
+    "flow": flow_key("what one ram takes", "all that may be taken", example="18 L/min"),
+    "flow_least": flow_key("below it a ram stops", "no such limit", example="12 L/min"),
+    "flow_most": flow_key("above it the rest passes by", "no such limit", example="60 L/min"),
+    "count": count_key("rams alike, each with its own drive pipe"),
 }
 
 TANK: Keys = {
-    "place": _text("where it stands", "must be there", "knoll", required=True),
-    "stand": _length("deck above ground", "it stands on the ground", "3.0 m", floor=0.0),
-    "water_depth": _size("water when full, above the deck", "1.5 m, listed as taken", "1.5 m"),
-    "lowest": _length(
-        "lowest useful water above the deck", "0 m, listed as taken", "0.2 m", floor=0.0
+    "place": text_key("where it stands", "must be there", example="knoll", required=True),
+    "stand": length_key("deck above ground", "it stands on the ground", example="3.0 m", floor=0.0),
+    "water_depth": size_key(
+        "water when full, above the deck", "1.5 m, listed as taken", example="1.5 m"
     ),
-    "inlet": _length(
+    "lowest": length_key(
+        "lowest useful water above the deck", "0 m, listed as taken", example="0.2 m", floor=0.0
+    ),
+    "inlet": length_key(
         "where the filling pipe lets go of its water, above the deck",
         "at water_depth",
-        "1.6 m",
+        example="1.6 m",
         floor=0.0,
     ),
-    "diameter": _size("inside diameter of an upright tank", "volumes are not answered", "1.4 m"),
+    "diameter": size_key(
+        "inside diameter of an upright tank", "volumes are not answered", example="1.4 m"
+    ),
     "volume": Key(
         kind=Kind.QUANTITY,
         dimension=Dimension.VOLUME,
@@ -318,23 +202,29 @@ TANK: Keys = {
         example='"2.2 m3"',
         above=0.0,
     ),
-    "legs": _names("places of the stand's legs", "none", '["leg1", "leg2", "leg3", "leg4"]'),
-    "count": _count("tanks alike, joined, side by side on one stand"),
-    "needed": _flow(
-        "water wanted into this tank", "the least flow that does is not answered", "600 gal/day"
+    "legs": names_key(
+        "places of the stand's legs", "none", example='["leg1", "leg2", "leg3", "leg4"]'
+    ),
+    "count": count_key("tanks alike, joined, side by side on one stand"),
+    "needed": flow_key(
+        "water wanted into this tank",
+        "the least flow that does is not answered",
+        example="600 gal/day",
     ),
 }
 
 PIPE: Keys = {
-    "from": _text("where it begins", "must be there", "ram", required=True),
-    "to": _text("where it ends", "must be there", "tank", required=True),
-    "route": _text(
+    "from": text_key("where it begins", "must be there", example="ram", required=True),
+    "to": text_key("where it ends", "must be there", example="tank", required=True),
+    "route": text_key(
         'the route it follows, or "straight"',
         "a route of the pipe's own name, else straight, else length alone",
-        "east",
+        example="east",
     ),
-    "length": _size("of the pipe as taped, risers included", "along the ground", "62 ft"),
-    "cover": _length("depth below ground", "laid on the ground", "0.4 m", floor=0.0),
+    "length": size_key(
+        "of the pipe as taped, risers included", "along the ground", example="62 ft"
+    ),
+    "cover": length_key("depth below ground", "laid on the ground", example="0.4 m", floor=0.0),
     "spec": Key(
         kind=Kind.SPEC,
         meaning="the pipe as it is bought",
@@ -350,9 +240,11 @@ PIPE: Keys = {
 }
 
 OUTLET: Keys = {
-    "place": _text("where it is", "must be there", "beds", required=True),
-    "height": _length("above ground", "at the ground", "0.6 m"),
-    "flow": _flow("what it draws while running", "its pressures are not answered", "12 L/min"),
+    "place": text_key("where it is", "must be there", example="beds", required=True),
+    "height": length_key("above ground", "at the ground", example="0.6 m"),
+    "flow": flow_key(
+        "what it draws while running", "its pressures are not answered", example="12 L/min"
+    ),
     "pressure": Key(
         kind=Kind.QUANTITY,
         dimension=Dimension.PRESSURE,

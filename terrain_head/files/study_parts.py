@@ -8,8 +8,15 @@ from typing import Any, Literal, cast
 from terrain_head.base.citation import OURS
 from terrain_head.base.measured import Measured
 from terrain_head.files.study_keys import MONTHS, OUTLET, RAM, SOURCE, TANK, WATER
+from terrain_head.files.study_links import (
+    check_pipe_names,
+    check_tank_ends,
+    read_together,
+    tank_tables,
+)
+from terrain_head.files.study_names import is_blank
 from terrain_head.files.study_pipes import read_pipe
-from terrain_head.files.study_values import Ledger, TableReader, is_blank, nearest
+from terrain_head.files.study_values import Ledger, TableReader
 from terrain_head.scheme.parts import ZERO, Outlet, Parts, Ram, Source, Taken, Tank
 
 TEMPERATURE_C = 10.0
@@ -44,15 +51,15 @@ def read_parts(values: Mapping[str, Any], ledger: Ledger, *, gone: set[tuple[str
         for name, table in values.get("outlet", {}).items()
         if (outlet := _outlet(name, table, ledger)) is not None
     )
-    _check_pipe_names(values, ledger, gone=gone)
-    _check_tank_ends(values, ledger, gone=gone)
+    check_pipe_names(values, ledger, gone=gone)
+    check_tank_ends(values, ledger, gone=gone)
     return Parts(
         source=source,
         ram=ram,
         tanks=tanks,
         pipes=pipes,
         outlets=outlets,
-        together=_together(values, ledger, outlets=outlets, gone=gone),
+        together=read_together(values, ledger, outlets=outlets, gone=gone),
         water_temperature_c=temperature,
         taken=tuple(ledger.taken),
     )
@@ -171,16 +178,6 @@ def _ram(values: Mapping[str, Any], ledger: Ledger) -> Ram | None:
     return None if place is None else Ram(place=place, **cast("Any", ram))
 
 
-def tank_tables(values: Mapping[str, Any]) -> dict[str, Mapping[str, Any]]:
-    """Return the tanks by name: a lone ``[tank]`` is ``tank``."""
-    named: dict[str, Mapping[str, Any]] = {
-        key: held for key, held in values.items() if isinstance(held, dict)
-    }
-    if named and not any(key in TANK for key in values):
-        return named
-    return {"tank": values}
-
-
 def _tanks(values: Mapping[str, Any], ledger: Ledger) -> tuple[Tank, ...]:
     tables = tank_tables(values)
     if tables and "tank" not in tables:
@@ -265,101 +262,3 @@ def _unplaced(
         if name not in placed:
             found.add("tank" if name == "tank" else f"tank.{name}")
     return found
-
-
-def _check_pipe_names(
-    values: Mapping[str, Any], ledger: Ledger, *, gone: set[tuple[str, ...]]
-) -> None:
-    """Note pipes that the ram names and the study has not, where it has any."""
-    pipes = values.get("pipe", {})
-    ram = values.get("ram", {})
-    if not pipes:
-        return
-    named: list[tuple[tuple[str, ...], object]] = [
-        (("ram", key), ram.get(key)) for key in ("drive", "delivery")
-    ]
-    feed = ram.get("feed", [])
-    named += (
-        [(("ram", "feed", str(i)), name) for i, name in enumerate(feed)]
-        if isinstance(feed, list)
-        else [(("ram", "feed"), feed)]
-    )
-    for path, name in named:
-        if not isinstance(name, str) or is_blank(name) or name.strip() in pipes:
-            continue
-        if ("pipe", name.strip()) in gone or ("pipe",) in gone:
-            continue
-        near = nearest(name, pipes)
-        ledger.wrong(
-            path,
-            f'there is no pipe "{name}". Pipes here: {", ".join(pipes)}.',
-            write=f'{path[1]} = "{near}"' if near else f"[pipe.{name}]",
-        )
-
-
-def _check_tank_ends(
-    values: Mapping[str, Any], ledger: Ledger, *, gone: set[tuple[str, ...]]
-) -> None:
-    """Note pipe ends that name a tank which the study has not."""
-    if "tank" in values:
-        tanks = tank_tables(values["tank"])
-        lone = "tank" in tanks
-        known = ["tank"] if lone else [f"tank.{name}" for name in tanks]
-    else:
-        lone, known = True, []
-    for name, pipe in values.get("pipe", {}).items():
-        for key in ("from", "to"):
-            end = pipe.get(key)
-            if not isinstance(end, str) or end.strip() in known:
-                continue
-            dotted_end = end.strip().startswith("tank.")
-            if not dotted_end and (lone or end.strip() != "tank"):
-                continue
-            if ("tank",) in gone or tuple(end.strip().split(".", 1)) in gone:
-                continue
-            near = nearest(end, known) or (known[0] if known else "")
-            ledger.wrong(
-                ("pipe", name, key),
-                f'there is no tank "{end}".'
-                + (f" Tanks here: {', '.join(known)}." if known else " There is none at all."),
-                write=f'{key} = "{near}"' if near else "[tank]",
-            )
-
-
-def _together(
-    values: Mapping[str, Any],
-    ledger: Ledger,
-    *,
-    outlets: tuple[Outlet, ...],
-    gone: set[tuple[str, ...]],
-) -> dict[str, tuple[str, ...]]:
-    written = values.get("outlet", {})
-    drawn = {outlet.name for outlet in outlets}
-    groups: dict[str, tuple[str, ...]] = {}
-    for group, given in values.get("together", {}).items():
-        names = [given] if isinstance(given, str) else given
-        path = ("together", group)
-        if is_blank(given):
-            ledger.blanks.append(ledger.written_at(path))
-            continue
-        if not isinstance(names, list) or not all(isinstance(name, str) for name in names):
-            ledger.wrong(path, "a list of outlets is wanted.", write=f'{group} = ["beds", "tap"]')
-            continue
-        kept = []
-        for number, raw_name in enumerate(names):
-            name = raw_name.strip()
-            if is_blank(name):
-                ledger.blanks.append(ledger.written_at((*path, str(number))))
-            elif name in written:
-                kept += [name] if name in drawn and name not in kept else []
-            elif ("outlet", name) not in gone and ("outlet",) not in gone:
-                near = nearest(name, written)
-                known = f" Outlets here: {', '.join(written)}." if written else ""
-                ledger.wrong(
-                    (*path, str(number)),
-                    f'there is no outlet "{name}".{known}',
-                    write=f'{group} = ["{near}"]' if near else f"[outlet.{name}]",
-                )
-        if kept:
-            groups[group] = tuple(kept)
-    return groups

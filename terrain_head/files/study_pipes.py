@@ -9,7 +9,8 @@ from terrain_head.base.measured import Measured
 from terrain_head.base.quantities import QuantityError
 from terrain_head.files.pipe_spec import parse_spec
 from terrain_head.files.study_keys import PIPE
-from terrain_head.files.study_values import Ledger, TableReader, dotted, is_blank, said
+from terrain_head.files.study_names import dotted, is_blank
+from terrain_head.files.study_values import Ledger, TableReader, said
 from terrain_head.formulas.fittings import (
     FITTINGS,
     UnknownFittingError,

@@ -2,76 +2,23 @@
 
 from __future__ import annotations
 
-import difflib
 import math
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
 from terrain_head.base.measured import Measured
 from terrain_head.base.quantities import QuantityError, parse_quantity
-from terrain_head.base.units import Dimension, UnitSystem, from_si
+from terrain_head.base.units import Dimension, UnitSystem
 from terrain_head.errors import Trouble
-from terrain_head.files.study_keys import LATER_TABLES, Key, Keys, Kind
+from terrain_head.files.study_key import Key, Keys, Kind
+from terrain_head.files.study_keys import LATER_TABLES
 from terrain_head.files.study_lines import Path, StudyLines
+from terrain_head.files.study_names import dotted, heading_depth, is_blank, nearest, shown_path
 from terrain_head.scheme.parts import Taken
 
-BLANK = "?"
 _AT_LEVEL = re.compile(r"\sat\s+[\d.]+\s*%\s*$")
-
-
-def nearest(word: str, known: Iterable[str]) -> str | None:
-    """Return the known word that is spelled most like a word, or None if none is near.
-
-    Examples
-    --------
-    >>> nearest("delivry", ["drive", "delivery"])
-    'delivery'
-    """
-    folded = {name.casefold(): name for name in known}
-    close = difflib.get_close_matches(word.casefold(), list(folded), n=1, cutoff=0.6)
-    return folded[close[0]] if close else None
-
-
-def is_blank(value: object) -> bool:
-    """Return whether a value is still to be filled in."""
-    return isinstance(value, str) and value.strip() == BLANK
-
-
-def shown_path(path: Path) -> str:
-    """Return a path as a person finds it in the file.
-
-    Examples
-    --------
-    >>> shown_path(("pipe", "east", "cover")), shown_path(("choice", "low", "tank", "stand"))
-    ('[pipe.east] cover', '[choice.low] tank.stand')
-    """
-    depth = heading_depth(path)
-    head, rest = path[:depth], path[depth:]
-    if not rest:
-        return f"[{dotted(head)}]" if depth > 1 or path[0] not in _TOP_WORDS else path[0]
-    return f"[{dotted(head)}] {dotted(rest)}"
-
-
-def heading_depth(path: Path) -> int:
-    """Return how many parts of a path stand in the heading of its table."""
-    named = path[0] in {"place", "pipe", "outlet", "choice"}
-    return 2 if named or (path[0] == "tank" and len(path) == 3) else 1
-
-
-_TOP_WORDS = frozenset({"title", "units", "feet"})
-
-
-def dotted(path: Iterable[str]) -> str:
-    """Return keys joined by points, those that want quotes in quotes."""
-    return ".".join(quoted_key(key) for key in path)
-
-
-def quoted_key(key: str) -> str:
-    """Return a key as TOML wants it written."""
-    bare = key and all(c.isascii() and (c.isalnum() or c in "-_") for c in key)
-    return key if bare else f'"{key}"'
 
 
 @dataclass(slots=True, kw_only=True)
@@ -364,11 +311,6 @@ def usual_unit(entry: Key, units: UnitSystem) -> str:
     if units.name == "us" and entry.dimension in us:
         return us[entry.dimension]
     return metric
-
-
-def read_share(measured: Measured | None, default: float) -> float:
-    """Return the value of a share, or what holds if it is left out."""
-    return default if measured is None else from_si(measured.value, "%") / 100
 
 
 def refuse_later(ledger: Ledger, table: str) -> bool:

@@ -6,8 +6,8 @@ from pathlib import Path
 
 from terrain_head.errors import InputError
 from terrain_head.files.study_file import StudyDocument, missing_files, open_study_file
+from terrain_head.files.study_names import shown_path
 from terrain_head.files.study_record import Study
-from terrain_head.files.study_values import shown_path
 from terrain_head.report.check_screen import Question, StudyCheck
 from terrain_head.scheme.parts import PipeRun
 

@@ -150,9 +150,9 @@ CASES = (
     Broken(
         name="backslash path that is no escape",
         old='title = "Fernlea Hollow"',
-        new='ground.book = "C:\\Users\\me\\book.csv"',
+        new='ground.book = "survey\\Ulm\\book.csv"',
         line=1,
-        says=("backslash", 'ground.book = "C:/Users/me/book.csv"'),
+        says=("backslash", 'ground.book = "survey/Ulm/book.csv"'),
     ),
     Broken(
         name="backslash path that becomes a tab",
