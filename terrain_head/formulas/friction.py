@@ -26,6 +26,8 @@ COLEBROOK = Source(
     year="1939",
     obtained="from memory",
 )
+HAZEN_WILLIAMS_SI = 10.961710
+"""In SI; printed 0.2083 for feet in 100 feet, US gallons a minute, inches and 100/C."""
 BETWEEN_REGIMES = OURS.at(
     "friction factor on a straight line between Reynolds numbers 2000 and 4000"
 )
@@ -356,8 +358,8 @@ def _reynolds_from_head(
     re[np.isnan(rough)] = np.nan
     first = _colebrook(np.full(rough.shape, TURBULENT_REYNOLDS), rough)
     begins = (first * slender + minor) * TURBULENT_REYNOLDS**2
-    turbulent = (head >= begins) & np.isfinite(re)
-    between = (re > LAMINAR_REYNOLDS) & ~turbulent
+    faster = (re > LAMINAR_REYNOLDS) & np.isfinite(re)
+    turbulent, between = faster & (head >= begins), faster & (head < begins)
     if turbulent.any():
         pick = turbulent
         re[pick] = _turbulent_reynolds(head[pick], slender[pick], rough[pick], minor[pick])
@@ -419,15 +421,15 @@ def hazen_williams_loss_per_metre(
 
     Notes
     -----
-    10.67 Q^1.852 / (C^1.852 D^4.87), shown for comparison only: water of any temperature, and too
-    low by a sixth and more below 0.2 m/s, where a ram's delivery pipe often works. The forms in
-    circulation differ by 1 %: in US gallons a minute, inches and feet a 100 feet the constant is
-    printed 0.2083 with 100/C and an exponent of 4.8655.
+    Printed for feet in 100 feet, US gallons a minute and inches:
+    0.2083 (100/C)^1.852 Q^1.852 / d^4.8655; in SI 10.9617 Q^1.852 / (C^1.852 D^4.8655). The form
+    10.67 / D^4.87 that also goes round gives 1 % less. Shown for comparison only: it knows water of
+    one warmth, and is low by a sixth and more below 0.2 m/s, where a ram's delivery often works.
 
     References
     ----------
-    SI form as reprinted in plastic-pipe handbooks (read in a copy).
+    Texts on plastic pipe, no year, the form in US units.
     """
     flow, inside = np.asarray(flow_m3_s, np.float64), np.asarray(inside_m, np.float64)
     share = np.abs(flow) / np.asarray(coefficient, np.float64)
-    return np.asarray(np.copysign(10.67 * share**1.852 / inside**4.87, flow))
+    return np.asarray(np.copysign(HAZEN_WILLIAMS_SI * share**1.852 / inside**4.8655, flow))
