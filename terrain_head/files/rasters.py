@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from terrain_head.errors import InputError, Trouble
-from terrain_head.files.planes import PlaneTransform, spot_words, to_lonlat
+from terrain_head.files.planes import PlaneTransform, spot_words
 from terrain_head.files.raster_blocks import Mosaic, Tile
 from terrain_head.files.raster_checks import crs_of, height_factor, level_part, open_raster
 from terrain_head.ground.grid import ElevationGrid, Gap, RasterError
@@ -265,21 +265,3 @@ def _together(wrong: Sequence[InputError]) -> InputError:
         for trouble in error.troubles or (Trouble(what=""),)
     ]
     return InputError(f"{len(wrong)} rasters can't be used.", *troubles)
-
-
-def first_positions(
-    paths: Sequence[Path | str], *, crs: str | None
-) -> tuple[FloatArray, FloatArray]:
-    """Return longitude and latitude of the corners of each raster, shape (files, 4) [deg]."""
-    longitudes, latitudes = [], []
-    for path in map(Path, paths):
-        with open_raster(path) as dataset:
-            system = crs_of(dataset, path, crs)
-            t, width, height = dataset.transform, dataset.width, dataset.height
-            columns, rows = np.array([0, width, width, 0]), np.array([0, 0, height, height])
-            lon, lat = to_lonlat(
-                system, t.c + t.a * columns + t.b * rows, t.f + t.d * columns + t.e * rows
-            )
-            longitudes.append(lon)
-            latitudes.append(lat)
-    return np.array(longitudes), np.array(latitudes)
