@@ -15,6 +15,7 @@ from terrain_head.assessment.pipe_findings import pipe_findings
 from terrain_head.assessment.pressure_findings import pressure_findings
 from terrain_head.assessment.ram_findings import ram_findings, source_findings
 from terrain_head.assessment.survey_findings import book_findings, raster_findings, route_findings
+from terrain_head.assessment.turns import turn_findings
 from terrain_head.base.measured import Measured
 from terrain_head.ground.grid import ElevationGrid
 from terrain_head.ground.ground import Ground
@@ -30,6 +31,7 @@ SUBJECTS: Sequence[Callable[[Evidence], Iterator[Finding]]] = (
     source_findings,
     pressure_findings,
     pipe_findings,
+    turn_findings,
     need_findings,
     book_findings,
     raster_findings,

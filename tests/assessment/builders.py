@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from terrain_head.assessment.answer import Answer
 from terrain_head.assessment.evidence import Evidence
 from terrain_head.assessment.finding import Finding
 from terrain_head.assessment.judge import judge
@@ -461,3 +462,22 @@ def findings_of(evidence: Evidence) -> tuple[Finding, ...]:
 def found(evidence: Evidence, kind: str) -> list[Finding]:
     """Return the findings of one kind."""
     return [finding for finding in findings_of(evidence) if finding.kind == kind]
+
+
+def answer_of(evidence: Evidence, *, choice: str = "main") -> Answer:
+    """Return the answer that the evidence comes to."""
+    return Answer(
+        title="Quiet Hollow",
+        choice=choice,
+        file="quiet/study.toml",
+        plane=None,
+        elevations=evidence.elevations,
+        grid=evidence.grid,
+        ground=evidence.ground,
+        layout=evidence.layout,
+        solution=evidence.solution,
+        findings=findings_of(evidence),
+        taken=evidence.layout.parts.taken,
+        not_asked=evidence.solution.not_asked,
+        spread=evidence.spread,
+    )

@@ -52,9 +52,9 @@ def test_without_a_ram_the_lowest_head_is_what_a_misclosure_hurts() -> None:
 def test_with_nothing_to_hold_it_against_a_blunder_wants_care() -> None:
     book = elevations_of(misclosures=(run_of_levels(0.02, holds=False),))
     wrong = dataclasses.replace(evidence_of(), elevations=book)
-    assert [
-        one.severity for one in found(with_ram_result(wrong, fall_m=-1.0), "misclosure")
-    ] == ["care"]
+    assert [one.severity for one in found(with_ram_result(wrong, fall_m=-1.0), "misclosure")] == [
+        "care"
+    ]
     bare = with_solution(wrong, ram=None, outlets={})
     assert "share_of_fall" not in found(bare, "misclosure")[0].values
 
