@@ -229,7 +229,7 @@ def _drive_length(finding: Finding, say: Speech) -> Told:
 def _drive_flow(finding: Finding, say: Speech) -> Told:
     low, high = finding.values.get("low_m3_s"), finding.values.get("high_m3_s")
     bore = finding.values.get("bore_m")
-    of_bore = "" if bore is None else f" of {say.say(bore, 'bore')} bore"
+    of_bore = "" if bore is None else f" of {say.bore(bore)} bore"
     span = (
         f"{say.flow(low)} to {say.flow(high)}"
         if low is not None and high is not None

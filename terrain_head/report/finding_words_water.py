@@ -147,6 +147,18 @@ def _intake_shallow(finding: Finding, say: Speech) -> Told:
     )
 
 
+def _source_outrun(finding: Finding, say: Speech) -> Told:
+    group = finding.texts.get("group", "")
+    which = "All outlets together" if group in {"", "all"} else f"The outlets of '{group}'"
+    return Told(
+        fact=(
+            f"{which} draw {say.flow(amount(finding))} straight from the spring; only "
+            f"{say.flow(limit_of(finding))} may be taken."
+        ),
+        cure="Open fewer at once, or store water in a tank between.",
+    )
+
+
 def _gravity_throttle(finding: Finding, say: Speech) -> Told:
     return Told(
         fact=(
@@ -243,6 +255,7 @@ WORDS: Mapping[str, Sayer] = {
     "tank-short": _tank_short,
     "inlet-below-full": _inlet_below_full,
     "intake-shallow": _intake_shallow,
+    "source-outrun": _source_outrun,
     "gravity-throttle": _gravity_throttle,
     "gravity-limits": _gravity_limits,
     "velocity-high": _velocity_high,

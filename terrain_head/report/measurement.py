@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from terrain_head.base.json_units import json_spread, json_unit
+from terrain_head.scheme.parts import Taken
 
 Json = dict[str, Any]
 
@@ -85,6 +86,14 @@ def bare_list(values: ArrayLike | None, unit: str = "m") -> list[float | None] |
     if not np.isfinite(array).any():
         return None
     return [json_unit(float(x), unit) if np.isfinite(x) else None for x in array]
+
+
+def json_taken(taken: Taken) -> Json:
+    """Return a value taken: a measurement or a word, with its key and source."""
+    value: Json | str | None = taken.word
+    if taken.value_si is not None:
+        value = {"value": json_unit(taken.value_si, taken.unit), "unit": taken.unit, "std": None}
+    return {"key": taken.key, "value": value, "source": str(taken.citation)}
 
 
 def dumps(document: Mapping[str, Any]) -> str:

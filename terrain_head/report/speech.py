@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+import re
 import textwrap
+import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -118,6 +120,11 @@ class Speech:
         number = significant(in_unit(kg, "mass", self.units), 2, most=0)
         return f"{number} {unit_for('mass', self.units)}"
 
+    def bore(self, metres: float) -> str:
+        """Return an inside diameter; decimals that are nought are left out."""
+        shown = show(metres, "bore", self.units)
+        return f"{shown.number.rstrip('0').rstrip('.')} {shown.unit}"
+
     def share(self, part: float) -> str:
         """Return a share in per cent."""
         return self.say(part, "share")
@@ -221,20 +228,26 @@ def wrapped(text: str, *, label: str = "", indent: int = 0, width: int = WIDTH) 
     width
         Columns of a whole line.
     """
-    return textwrap.wrap(
-        text,
+    lines = textwrap.wrap(
+        _UNIT_AFTER_NUMBER.sub(_JOINED, text),
         width,
         initial_indent=f"{label:<{indent}}" if indent else label,
         subsequent_indent=" " * indent,
         break_long_words=False,
         break_on_hyphens=False,
     )
+    return [line.replace(_JOINED, " ") for line in lines]
+
+
+# A number and its unit stay on one line.
+_JOINED = "\x00"
+_UNIT_AFTER_NUMBER = re.compile(
+    r"(?<=\d) (?=(?:%|(?:m|mm|ft|in|L/min|gal/min|bar|psi|kg|lb|C|F|h|min|m/s|ft/s)\b))"
+)
 
 
 def plain_ascii(text: str) -> str:
     """Return a text as a plain terminal prints it: what is not ASCII becomes the nearest letter."""
-    import unicodedata
-
     table = {"\u2013": "-", "\u2014": "-", "\u2019": "'", "\u2018": "'", "\u00b0": " deg"}
     folded = unicodedata.normalize("NFKD", "".join(table.get(c, c) for c in text))
     kept = "".join(c for c in folded if not unicodedata.combining(c))

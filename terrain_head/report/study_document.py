@@ -8,20 +8,19 @@ import numpy as np
 
 from terrain_head.assessment.answer import Answer
 from terrain_head.assessment.finding import Finding
-from terrain_head.base.json_units import json_unit
 from terrain_head.base.units import METRIC
 from terrain_head.ground.ground import Origin
 from terrain_head.report.measurement import (
     Json,
     bare_list,
     dumps,
+    json_taken,
     likelihood,
     measurement,
     middle,
 )
 from terrain_head.report.words import finding_text
 from terrain_head.scheme.layout import Pipe
-from terrain_head.scheme.parts import Taken
 from terrain_head.scheme.solution import OutletResult, PipeResult, RamResult, TankResult
 
 __all__ = ["dumps", "finding_document", "study_document"]
@@ -59,7 +58,7 @@ def study_document(answer: Answer) -> Json:
             name: _pipe(answer, one, solution.pipes.get(name)) for name, one in layout.pipes.items()
         },
         "findings": [finding_document(one) for one in answer.findings],
-        "taken": [_taken(one) for one in answer.taken],
+        "taken": [json_taken(one) for one in answer.taken],
         "not_asked": list(answer.not_asked),
         "doubt": None,
         "budget": None,
@@ -265,14 +264,3 @@ def turns(pipe: Pipe) -> tuple[list[float], list[float]]:
     high = before[(steps[before] > 0) & (steps[after] < 0)] + 1
     low = before[(steps[before] < 0) & (steps[after] > 0)] + 1
     return [float(x) for x in station[high]], [float(x) for x in station[low]]
-
-
-def _taken(taken: Taken) -> Json:
-    value: Json | str | None = taken.word
-    if taken.value_si is not None:
-        value = {
-            "value": json_unit(taken.value_si, taken.unit),
-            "unit": taken.unit,
-            "std": None,
-        }
-    return {"key": taken.key, "value": value, "source": str(taken.citation)}

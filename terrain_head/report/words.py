@@ -101,7 +101,7 @@ def _length_text(metres: float, say: Speech, *, key: str) -> str:
             return f"{from_si(metres, 'in'):.2g} in"
         return f"{from_si(metres, 'mm'):.2g} mm"
     if any(word in key for word in ("inside", "diameter", "wall", "bore")):
-        return say.say(metres, "bore")
+        return say.bore(metres)
     return say.small(metres)
 
 

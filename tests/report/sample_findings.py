@@ -151,6 +151,15 @@ SAMPLES: tuple[Finding, ...] = (
         values={"count": 1.0},
         where=_RAM,
     ),
+    Finding(
+        kind="source-outrun",
+        severity="care",
+        value=60 * _L_MIN,
+        limit=42.4 * _L_MIN,
+        unit="L/min",
+        texts={"group": "evening"},
+        where=Where(place="spring"),
+    ),
     _metres("ram-not-needed", "care", 1.9, 2.4, values={"fall_m": 2.4}, texts={"tank": "tank"}),
     Finding(
         kind="lift-ratio-high",

@@ -1,0 +1,425 @@
+"""The first rough answer from four numbers: whether to survey, and which height to level first."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from terrain_head.base.citation import OURS, Citation
+from terrain_head.formulas.drive_pipe import (
+    DELIVERY_SIZES,
+    DRIVE_RULES,
+    GREATEST_LIFT,
+    GREATEST_LIFT_PER_FALL,
+    LEAST_FALL,
+    LEAST_FALL_M,
+    USUAL_LENGTH,
+    USUAL_LENGTH_PER_FALL,
+    DriveSize,
+    delivery_size_for,
+    drive_size_for,
+)
+from terrain_head.formulas.friction import head_loss_m
+from terrain_head.formulas.ram_efficiency import delivered_flow_m3_s
+from terrain_head.formulas.ram_tables import (
+    GREATEST_RATIO,
+    LEAST_RATIO,
+    OUTPUT_TABLE,
+    table_efficiency,
+)
+from terrain_head.formulas.ram_tables import LEAST_FALL_M as LEAST_TABLE_FALL_M
+from terrain_head.scheme.bracket import root_between
+from terrain_head.scheme.parts import Taken
+from terrain_head.scheme.pipe_flow import Water
+from terrain_head.scheme.pipe_table import MATERIALS
+
+FloatArray = NDArray[np.float64]
+Built = Literal["bought", "home"]
+Worth = Literal["yes", "perhaps", "no"]
+Reason = Literal[
+    "fall-negative",
+    "lift-negative",
+    "fall-too-small",
+    "ram-not-needed",
+    "beyond-table",
+    "fall-under-table",
+    "ratio-high",
+    "maybe-nothing",
+]
+
+HEIGHT_DOUBT_M = 0.3
+"""What a height paced off by eye or with a hand level may be wrong by; ours [m]."""
+_TEMPERATURE_C = 10.0
+_BUILT_TAKEN = OURS.at("a bought ram, unless it is said to be home-built")
+_COOL = OURS.at("cool spring water")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Spread:
+    """Low, middle and high of one figure, SI; where it was measured all three are the same."""
+
+    low: float
+    middle: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DriveLength:
+    """What one published rule says of the drive pipe's length: from `low_m` to `high_m` [m]."""
+
+    rule: str
+    low_m: float
+    high_m: float
+    citation: Citation
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Estimate:
+    """The four-number answer.
+
+    Parameters
+    ----------
+    fall_m, lift_m, flow_m3_s, length_m
+        As given: fall on the drive pipe, lift above the ram, drive flow, length of the delivery
+        pipe [m], [m], [m3/s], [m].
+    inside_m
+        Inside diameter of the delivery pipe, given or taken; None where nothing is lifted [m].
+    built
+        Which published efficiencies were used; None where the efficiency was given.
+    efficiency
+        Of the ram; None beyond the published range [1].
+    efficiency_citations
+        Where it comes from; empty where it was given.
+    delivered_m3_s, delivery_loss_m, head_ratio
+        Water that arrives, friction of the delivery pipe, (lift + friction)/fall; None where no
+        published figure tells [m3/s], [m], [1].
+    drive_lengths, usual_drive_length_m
+        The published rules of length, and the usual length among them [m].
+    drive_size
+        The row of the published bores whose ram takes this flow, None beyond the list.
+    worth
+        Whether it is worth surveying.
+    reasons
+        Why it is not, or only perhaps.
+    reason_citations
+        Where the limit of each reason is published.
+    fall_effect, lift_effect
+        Share of the water gained or lost, whichever is more, if the fall or the lift is off by
+        `HEIGHT_DOUBT_M`; None where no water is told [1].
+    level_first
+        Which height to level first.
+    taken
+        Values taken for want of the person's own.
+    """
+
+    fall_m: float
+    lift_m: float
+    flow_m3_s: float
+    length_m: float
+    inside_m: float | None
+    built: Built | None
+    efficiency: Spread | None
+    efficiency_citations: tuple[Citation, ...]
+    delivered_m3_s: Spread | None
+    delivery_loss_m: float | None
+    head_ratio: float | None
+    drive_lengths: tuple[DriveLength, ...]
+    usual_drive_length_m: DriveLength | None
+    drive_size: DriveSize | None
+    worth: Worth
+    reasons: tuple[Reason, ...]
+    reason_citations: Mapping[Reason, Citation]
+    fall_effect: float | None
+    lift_effect: float | None
+    level_first: Literal["fall", "lift"]
+    taken: tuple[Taken, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Given:
+    flow_m3_s: float
+    length_m: float
+    inside_m: float
+    roughness_m: float
+    built: Built
+    efficiency: float | None
+
+
+def estimate(
+    *,
+    fall_m: float,
+    lift_m: float,
+    flow_m3_s: float,
+    length_m: float,
+    inside_m: float | None = None,
+    built: Built | None = None,
+    efficiency: float | None = None,
+) -> Estimate:
+    """Return the first rough answer from four numbers.
+
+    Parameters
+    ----------
+    fall_m, lift_m
+        Spring above ram, and delivery above ram [m].
+    flow_m3_s
+        Flow that the ram may take [m3/s].
+    length_m
+        Length of the delivery pipe [m].
+    inside_m
+        Inside diameter of the delivery pipe; None takes the least published for the flow [m].
+    built
+        ``bought`` or ``home``; None takes a bought ram.
+    efficiency
+        Measured efficiency; None takes the published tables [1].
+
+    Raises
+    ------
+    ValueError
+        If flow or length is not positive, a height is not finite, or the efficiency is not
+        between 0 and 1.
+
+    Notes
+    -----
+    The ram's efficiency and the friction of the delivery pipe are solved together:
+    q (lift + friction(q)) = efficiency x Q x fall.
+
+    Examples
+    --------
+    >>> rough = estimate(fall_m=3.0, lift_m=24.0, flow_m3_s=1e-3, length_m=200.0)
+    >>> rough.worth, rough.level_first
+    ('yes', 'fall')
+    """
+    _check(fall_m=fall_m, lift_m=lift_m, flow_m3_s=flow_m3_s, length_m=length_m)
+    if efficiency is not None and not 0 < efficiency < 1:
+        raise ValueError(f"an efficiency lies between 0 and 1: {efficiency}")
+    taken: list[Taken] = []
+    if efficiency is None and built is None:
+        taken.append(Taken(key="built", word="bought", citation=_BUILT_TAKEN))
+    plastic = MATERIALS["PE"]
+    given = _Given(
+        flow_m3_s=flow_m3_s,
+        length_m=length_m,
+        inside_m=math.nan if inside_m is None else inside_m,
+        roughness_m=plastic.roughness_m,
+        built=built or "bought",
+        efficiency=efficiency,
+    )
+    lifts = fall_m > 0 and lift_m > fall_m
+    if inside_m is None and lifts:
+        given, size_taken = _with_bore(given, fall_m=fall_m, lift_m=lift_m)
+        taken.append(size_taken)
+    water = _water(given, fall_m=fall_m, lift_m=lift_m) if lifts else None
+    if lifts:
+        rough = plastic.roughness_citation
+        taken += [
+            Taken(key="roughness", value_si=plastic.roughness_m, unit="m", citation=rough),
+            Taken(key="water.temperature", value_si=_TEMPERATURE_C, unit="C", citation=_COOL),
+        ]
+    reasons, citations = _reasons(fall_m=fall_m, lift_m=lift_m, water=water, given=given)
+    fall_effect, lift_effect = _effects(given, fall_m=fall_m, lift_m=lift_m, water=water)
+    rules = _drive_lengths(fall_m)
+    return Estimate(
+        fall_m=fall_m,
+        lift_m=lift_m,
+        flow_m3_s=flow_m3_s,
+        length_m=length_m,
+        inside_m=given.inside_m if math.isfinite(given.inside_m) else None,
+        built=None if efficiency is not None else given.built,
+        efficiency=None if water is None else water.efficiency,
+        efficiency_citations=()
+        if efficiency is not None
+        else table_efficiency(8.0, built=given.built, fall_m=3.0).citations,
+        delivered_m3_s=None if water is None else water.delivered_m3_s,
+        delivery_loss_m=None if water is None else water.loss_m,
+        head_ratio=None if water is None else water.ratio,
+        drive_lengths=rules,
+        usual_drive_length_m=None if fall_m <= 0 else _usual(fall_m),
+        drive_size=drive_size_for(flow_m3_s),
+        worth=_worth(reasons),
+        reasons=reasons,
+        reason_citations=citations,
+        fall_effect=fall_effect,
+        lift_effect=lift_effect,
+        level_first="fall" if fall_effect is None or fall_effect >= (lift_effect or 0) else "lift",
+        taken=tuple(taken),
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Lifted:
+    delivered_m3_s: Spread
+    efficiency: Spread
+    loss_m: float
+    ratio: float
+
+
+def _check(*, fall_m: float, lift_m: float, flow_m3_s: float, length_m: float) -> None:
+    if not (math.isfinite(fall_m) and math.isfinite(lift_m)):
+        raise ValueError("fall and lift are finite")
+    if not (flow_m3_s > 0 and length_m > 0):
+        raise ValueError("flow and length are more than 0")
+
+
+def _loss(given: _Given, flow_m3_s: ArrayLike) -> FloatArray:
+    viscosity = Water.at(_TEMPERATURE_C).viscosity_m2_s
+    return head_loss_m(
+        flow_m3_s,
+        length_m=given.length_m,
+        inside_m=given.inside_m,
+        roughness_m=given.roughness_m,
+        viscosity_m2_s=viscosity,
+    )
+
+
+def _delivered(
+    given: _Given, *, fall_m: ArrayLike, lift_m: ArrayLike, which: Literal["low", "middle", "high"]
+) -> tuple[FloatArray, FloatArray]:
+    """Return the water lifted and the efficiency at which; nan beyond the published range."""
+    fall, lift = np.broadcast_arrays(np.asarray(fall_m, float), np.asarray(lift_m, float))
+
+    def efficiency_at(ratio: FloatArray) -> FloatArray:
+        if given.efficiency is not None:
+            return np.full(ratio.shape, given.efficiency)
+        within = np.clip(ratio, LEAST_RATIO, GREATEST_RATIO)
+        found = table_efficiency(
+            within, built=given.built, fall_m=np.maximum(fall, LEAST_TABLE_FALL_M)
+        )
+        return np.asarray(getattr(found, which))
+
+    def surplus(flow: FloatArray) -> FloatArray:
+        head = lift + _loss(given, flow)
+        return np.asarray(flow * head - efficiency_at(head / fall) * given.flow_m3_s * fall)
+
+    # No efficiency published is 1, and a lift above the fall then leaves water over.
+    most = delivered_flow_m3_s(given.flow_m3_s, 1.0, fall_m=fall, lift_m=lift)
+    flow = root_between(surplus, low=np.zeros(fall.shape), high=most)
+    ratio = (lift + _loss(given, flow)) / fall
+    efficiency = efficiency_at(ratio)
+    if given.efficiency is None:
+        reached = (ratio <= GREATEST_RATIO) & (fall >= LEAST_TABLE_FALL_M)
+        flow, efficiency = np.where(reached, flow, np.nan), np.where(reached, efficiency, np.nan)
+    return flow, efficiency
+
+
+def _water(given: _Given, *, fall_m: float, lift_m: float) -> _Lifted | None:
+    found = {
+        which: _delivered(given, fall_m=fall_m, lift_m=lift_m, which=which)
+        for which in ("low", "middle", "high")
+    }
+    middle = float(found["middle"][0])
+    if not math.isfinite(middle):
+        return None
+    low, high = (float(np.nan_to_num(found[which][0], nan=0.0)) for which in ("low", "high"))
+    loss = float(_loss(given, middle))
+    return _Lifted(
+        delivered_m3_s=Spread(low=low, middle=middle, high=high),
+        efficiency=Spread(
+            low=float(np.nan_to_num(found["low"][1], nan=0.0)),
+            middle=float(found["middle"][1]),
+            high=float(found["high"][1]),
+        ),
+        loss_m=loss,
+        ratio=(lift_m + loss) / fall_m,
+    )
+
+
+def _with_bore(given: _Given, *, fall_m: float, lift_m: float) -> tuple[_Given, Taken]:
+    """Take the least published delivery bore for the most that could arrive, else the widest."""
+    best = given.efficiency
+    if best is None:
+        ratio = np.clip(lift_m / fall_m, LEAST_RATIO, GREATEST_RATIO)
+        fall = max(fall_m, LEAST_TABLE_FALL_M)
+        best = float(table_efficiency(ratio, built=given.built, fall_m=fall).high)
+    flow = delivered_flow_m3_s(given.flow_m3_s, best, fall_m=fall_m, lift_m=lift_m)
+    size = delivery_size_for(float(flow)) or DELIVERY_SIZES[-1]
+    bored = _Given(
+        flow_m3_s=given.flow_m3_s,
+        length_m=given.length_m,
+        inside_m=size.inside_m,
+        roughness_m=given.roughness_m,
+        built=given.built,
+        efficiency=given.efficiency,
+    )
+    taken = Taken(
+        key="delivery inside diameter", value_si=size.inside_m, unit="m", citation=size.citation
+    )
+    return bored, taken
+
+
+def _drive_lengths(fall_m: float) -> tuple[DriveLength, ...]:
+    found = []
+    for rule in DRIVE_RULES:
+        low, high = rule.low, rule.high
+        if low is None or high is None or fall_m <= 0:
+            continue
+        scale = {"length/fall": fall_m, "length": 1.0}.get(rule.about)
+        if scale is not None:
+            found.append(
+                DriveLength(
+                    rule=rule.key, low_m=low * scale, high_m=high * scale, citation=rule.citation
+                )
+            )
+    return tuple(found)
+
+
+def _usual(fall_m: float) -> DriveLength:
+    usual = USUAL_LENGTH_PER_FALL * fall_m
+    return DriveLength(rule="usual", low_m=usual, high_m=usual, citation=USUAL_LENGTH)
+
+
+def _reasons(
+    *, fall_m: float, lift_m: float, water: _Lifted | None, given: _Given
+) -> tuple[tuple[Reason, ...], Mapping[Reason, Citation]]:
+    plain = OURS.at("a ram stands below its water and lifts above it")
+    if fall_m <= 0:
+        return ("fall-negative",), {"fall-negative": plain}
+    if lift_m <= 0:
+        return ("lift-negative",), {"lift-negative": plain}
+    found: dict[Reason, Citation] = {}
+    if lift_m <= fall_m:
+        found["ram-not-needed"] = plain
+    if fall_m < LEAST_FALL_M:
+        found["fall-too-small"] = LEAST_FALL
+    elif fall_m < LEAST_TABLE_FALL_M and given.efficiency is None:
+        found["fall-under-table"] = OUTPUT_TABLE
+    ratio = lift_m / fall_m if water is None else water.ratio
+    if ratio > GREATEST_RATIO:
+        found["beyond-table"] = OUTPUT_TABLE
+    elif ratio > GREATEST_LIFT_PER_FALL:
+        found["ratio-high"] = GREATEST_LIFT
+    if water is not None and water.delivered_m3_s.low <= 0:
+        found["maybe-nothing"] = table_efficiency(8.0, built=given.built, fall_m=3.0).citations[1]
+    return tuple(found), found
+
+
+def _worth(reasons: tuple[Reason, ...]) -> Worth:
+    never = {"fall-negative", "lift-negative", "fall-too-small", "ram-not-needed", "beyond-table"}
+    if never & set(reasons):
+        return "no"
+    return "perhaps" if reasons else "yes"
+
+
+def _effects(
+    given: _Given, *, fall_m: float, lift_m: float, water: _Lifted | None
+) -> tuple[float | None, float | None]:
+    """Return what an error of `HEIGHT_DOUBT_M` in fall or in lift does to the water."""
+    if water is None or water.delivered_m3_s.middle <= 0:
+        return None, None
+    steps = np.array([-HEIGHT_DOUBT_M, HEIGHT_DOUBT_M])
+
+    def most(*, falls: FloatArray, lifts: FloatArray) -> float:
+        moved, _ = _delivered(given, fall_m=falls, lift_m=lifts, which="middle")
+        change = np.abs(moved / water.delivered_m3_s.middle - 1)
+        # Off the published range, or off the ground: all of the water is in doubt.
+        return float(np.max(np.nan_to_num(change, nan=1.0)))
+
+    smallest = 1e-6
+    return (
+        most(falls=np.maximum(fall_m + steps, smallest), lifts=np.full(2, lift_m)),
+        most(falls=np.full(2, fall_m), lifts=np.maximum(lift_m + steps, smallest)),
+    )
