@@ -1,4 +1,4 @@
-"""What ``check`` prints: is the file right, what is blank, what would be answered."""
+"""What ``check`` and ``new`` print: is the file right, what is blank, what is answered."""
 
 from __future__ import annotations
 
@@ -50,6 +50,55 @@ class StudyCheck:
     questions: tuple[Question, ...]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StartedStudy:
+    """A study that was just started.
+
+    Parameters
+    ----------
+    file, folder
+        The study file and its folder as shown.
+    points, routes, blanks
+        How many points and routes are named in it, and how many values are blank.
+    """
+
+    file: str
+    folder: str
+    points: int
+    routes: int
+    blanks: int
+
+
+def started_text(started: StartedStudy) -> str:
+    """Return what ``new`` prints.
+
+    Examples
+    --------
+    >>> print(started_text(StartedStudy(file="hill/study.toml", folder="hill", points=3,
+    ...     routes=1, blanks=9)))
+    Started hill/study.toml with your 3 points and 1 route; 9 values are blank.
+    <BLANKLINE>
+    Fill in what you know, leave the rest, and look:
+      terrain-head check hill
+    """
+    names = [
+        _counted(number, word)
+        for number, word in ((started.points, "point"), (started.routes, "route"))
+        if number
+    ]
+    named = f" with your {' and '.join(names)}" if names else ""
+    blank = f"{_counted(started.blanks, 'value')} {'is' if started.blanks == 1 else 'are'} blank."
+    folder = f'"{started.folder}"' if " " in started.folder else started.folder
+    return (
+        f"Started {started.file}{named}; {blank}\n\n"
+        f"Fill in what you know, leave the rest, and look:\n  terrain-head check {folder}"
+    )
+
+
+def _counted(number: int, word: str) -> str:
+    return f"{number} {word}" if number == 1 else f"{number} {word}s"
+
+
 def check_text(check: StudyCheck) -> str:
     """Return the screen of ``check``.
 
@@ -94,8 +143,8 @@ def _verdict(check: StudyCheck) -> str:
     count = len(check.blanks)
     if not count:
         return "The file is right, and nothing in it is blank."
-    are = "1 value is" if count == 1 else f"{count} values are"
-    return f"The file is right so far. {are} still blank."
+    are = "is" if count == 1 else "are"
+    return f"The file is right so far. {_counted(count, 'value')} {are} still blank."
 
 
 def _blanks(blanks: Sequence[tuple[int, str]]) -> str:

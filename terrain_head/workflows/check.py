@@ -6,7 +6,7 @@ from pathlib import Path
 
 from terrain_head.errors import InputError
 from terrain_head.files.study_file import StudyDocument, missing_files, open_study_file
-from terrain_head.files.study_names import shown_path
+from terrain_head.files.study_names import quoted_key, shown_path
 from terrain_head.files.study_record import Study
 from terrain_head.report.check_screen import Question, StudyCheck
 from terrain_head.scheme.parts import PipeRun
@@ -45,7 +45,7 @@ def check_study(path: Path) -> StudyCheck:
         file=str(document.path),
         choices=document.choice_names,
         blanks=_blanks(document),
-        questions=_questions(study),
+        questions=_questions(document),
     )
 
 
@@ -57,18 +57,21 @@ def _blanks(document: StudyDocument) -> tuple[tuple[int, str], ...]:
     return tuple(found)
 
 
-def _questions(study: Study) -> tuple[Question, ...]:
+def _questions(document: StudyDocument) -> tuple[Question, ...]:
+    study = document.study()
     parts = study.parts
     heights = () if _has_heights(study) else ("[ground] book or dem",)
-    source = () if parts.source else ("[source]",)
-    ram = () if parts.ram else ("[ram]",)
-    tank = () if parts.tanks else ("[tank]",)
+    source = () if parts.source else (_wanting(document, "source"),)
+    ram = () if parts.ram else (_wanting(document, "ram"),)
+    tank = () if parts.tanks else (_wanting(document, "tank"),)
     flow = source or (() if parts.source and parts.source.flow_m3_s else ("[source] flow",))
     pipes = {pipe.name: pipe for pipe in parts.pipes}
     questions = []
-    if parts.ram is not None or not parts.outlets:
+    if ram == ("[ram]",) and parts.outlets:
+        questions.append(Question(asks="how far the water falls", lacks=(*heights, *source)))
+    else:
         names = (parts.ram.drive, parts.ram.delivery) if parts.ram else ("drive", "delivery")
-        drive = () if names[0] in pipes else (f"[pipe.{names[0]}]",)
+        drive = () if names[0] in pipes else (f"[pipe.{quoted_key(names[0])}]",)
         delivery = _whole(pipes.get(names[1]), names[1])
         known = parts.ram is not None and (parts.ram.efficiency or parts.ram.built)
         efficiency = () if known or ram else ("[ram] built or efficiency",)
@@ -81,39 +84,69 @@ def _questions(study: Study) -> tuple[Question, ...]:
                 lacks=(*heights, *flow, *ram, *efficiency, *tank, *delivery),
             ),
         ]
-    else:
-        questions.append(Question(asks="how far the water falls", lacks=(*heights, *source)))
-    sized = any(tank.diameter_m or tank.volume_m3 for tank in parts.tanks)
-    if parts.tanks and not sized:
-        questions.append(
-            Question(asks="the tank's water and weight", lacks=("[tank] diameter or volume",))
-        )
-    questions += _outlet_questions(study, heights)
-    return tuple(questions)
+    if parts.tanks:
+        sized = any(tank.diameter_m or tank.volume_m3 for tank in parts.tanks)
+        lacks = () if sized else ("[tank] diameter or volume",)
+        questions.append(Question(asks="the tank's water and weight", lacks=lacks))
+    return (*questions, *_outlet_questions(study, heights))
+
+
+def _wanting(document: StudyDocument, table: str) -> str:
+    """Return what a part wants: its place, where only that is blank, or its whole table."""
+    return f"[{table}] place" if (table, "place") in document.blanks else f"[{table}]"
 
 
 def _outlet_questions(study: Study, heights: tuple[str, ...]) -> list[Question]:
     parts = study.parts
     if not parts.outlets:
         return [Question(asks="pressures at outlets", lacks=("[outlet.NAME]",))]
-    without_spec = tuple(f"[pipe.{pipe.name}] spec" for pipe in parts.pipes if pipe.spec is None)
     questions = []
     for outlet in parts.outlets:
-        flow = () if outlet.flow_m3_s else (f"[outlet.{outlet.name}] flow",)
-        pipe = () if parts.pipes else ("[pipe.NAME]",)
+        flow = () if outlet.flow_m3_s else (f"[outlet.{quoted_key(outlet.name)}] flow",)
+        way = way_to(outlet.place, study)
+        lacks: tuple[str, ...] = (f"a pipe to {outlet.place}",)
+        if way:
+            lacks = tuple(want for pipe in way for want in _whole(pipe, pipe.name))
         questions.append(
-            Question(
-                asks=f"the pressure at {outlet.name}",
-                lacks=(*heights, *flow, *pipe, *without_spec),
-            )
+            Question(asks=f"the pressure at {outlet.name}", lacks=(*heights, *flow, *lacks))
         )
     return questions
 
 
+def way_to(place: str, study: Study) -> tuple[PipeRun, ...]:
+    """Return the pipes that lead from a tank or the source to a place, empty if none does.
+
+    Parameters
+    ----------
+    place
+        Name of a place.
+    study
+        What the study states; where pipes cross the ground is not asked.
+    """
+    parts = study.parts
+    heads = {"source", *(f"tank.{tank.name}" for tank in parts.tanks), "tank"}
+    heads |= {tank.place for tank in parts.tanks} | (
+        {parts.source.place} if parts.source else set()
+    )
+    before_tank = {parts.ram.drive, parts.ram.delivery, *parts.ram.feed} if parts.ram else set()
+    supply = [pipe for pipe in parts.pipes if pipe.name not in before_tank]
+    ways: list[tuple[str, tuple[PipeRun, ...]]] = [(place, ())]
+    seen = {place}
+    for node, way in ways:
+        if node in heads and way:
+            return tuple(reversed(way))
+        for pipe in supply:
+            ends = {pipe.start, pipe.end}
+            if node in ends and (other := (ends - {node}).pop()) not in seen:
+                seen.add(other)
+                ways.append((other, (*way, pipe)))
+    return ()
+
+
 def _whole(pipe: PipeRun | None, name: str) -> tuple[str, ...]:
     if pipe is None:
-        return (f"[pipe.{name}]",)
-    return () if pipe.spec else (f"[pipe.{name}] spec",)
+        return (f"[pipe.{quoted_key(name)}]",)
+    return () if pipe.spec else (f"[pipe.{quoted_key(name)}] spec",)
 
 
 def _has_heights(study: Study) -> bool:

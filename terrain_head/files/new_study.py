@@ -1,0 +1,292 @@
+"""Starts a study file with the person's own points and routes; what is not known is ``"?"``."""
+
+from __future__ import annotations
+
+import json
+import os
+import re
+import textwrap
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Literal
+
+from terrain_head.errors import InputError, Trouble
+from terrain_head.files.level_book import COLUMNS, OTHER_HEADINGS
+from terrain_head.files.level_book_table import Table, read_table
+from terrain_head.files.maps import read_maps
+from terrain_head.files.study_file import STUDY_NAME
+from terrain_head.files.study_names import quoted_key
+
+_ROLES = {
+    "source": {"spring", "source", "intake", "creek", "stream", "seep"},
+    "ram": {"ram"},
+    "tank": {"tank", "cistern", "reservoir", "knoll"},
+}
+_OUTLETS = {
+    "house", "tap", "trough", "bed", "beds", "garden", "barn", "orchard", "field", "paddock",
+    "stable", "pen", "greenhouse", "kitchen", "shed", "hydrant",
+}  # fmt: skip
+_READINGS = ("rod", "bs", "is", "fs")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StudyStart:
+    """What a new study begins with.
+
+    Parameters
+    ----------
+    title
+        Its title.
+    units
+        How results will be shown.
+    books, maps, dems
+        Files as the study names them, relative to its folder.
+    unit_missing
+        Whether a book's heading names no unit for its readings.
+    points, routes
+        Names found in books and maps, in their order.
+    """
+
+    title: str
+    units: Literal["metric", "us"] = "metric"
+    books: tuple[str, ...] = ()
+    maps: tuple[str, ...] = ()
+    dems: tuple[str, ...] = ()
+    unit_missing: bool = False
+    points: tuple[str, ...] = ()
+    routes: tuple[str, ...] = ()
+
+
+def gather_start(
+    folder: Path,
+    *,
+    books: Sequence[Path] = (),
+    maps: Sequence[Path] = (),
+    dems: Sequence[Path] = (),
+    units: Literal["metric", "us"] = "metric",
+) -> StudyStart:
+    """Return what a new study in a folder begins with: names are read, no height is.
+
+    Parameters
+    ----------
+    folder
+        Where the study will stand.
+    books, maps, dems
+        Files of its ground.
+    units
+        How results will be shown.
+
+    Raises
+    ------
+    InputError
+        If the folder has a study already, or a file is missing or can't be read.
+    """
+    for name in (STUDY_NAME, *(file.name for file in folder.glob("*.toml"))):
+        if (folder / name).exists():
+            raise InputError(
+                f"{folder / name} is there already.",
+                Trouble(what="Take another folder, or check this one:", write=_check(folder)),
+                file=str(folder / name),
+                left_alone="Nothing was written; your files are as they were.",
+            )
+    for dem in dems:
+        if not dem.exists():
+            raise InputError(f"There is no file {dem}.", file=str(dem))
+    tables = [_book(path) for path in books]
+    content = read_maps(maps, crs="EPSG:4326")
+    points = [row.get("point") for table in tables for row in table.rows]
+    routes = [row.get("route") for table in tables for row in table.rows]
+    return StudyStart(
+        title=folder.resolve().name,
+        units=units,
+        books=tuple(_relative(path, folder) for path in books),
+        maps=tuple(_relative(path, folder) for path in maps),
+        dems=tuple(_relative(path, folder) for path in dems),
+        unit_missing=not all(_states_unit(table) for table in tables),
+        points=tuple(dict.fromkeys(name for name in (*points, *content.points) if name)),
+        routes=tuple(dict.fromkeys(name for name in (*routes, *content.routes) if name)),
+    )
+
+
+def _check(folder: Path) -> str:
+    return f"terrain-head check {folder}"
+
+
+def _book(path: Path) -> Table:
+    table = read_table(path, names=COLUMNS, others=OTHER_HEADINGS)
+    if "point" not in table.columns:
+        raise InputError(
+            f"{path.name} has no column of points.",
+            *table.troubles,
+            Trouble(
+                what="Its heading wants a column that is called point.",
+                write="point,bs [m],is,fs",
+                line=table.heading_line,
+            ),
+            file=path.name,
+            left_alone="Nothing was written.",
+        )
+    return table
+
+
+def _states_unit(table: Table) -> bool:
+    return any(
+        column.unit is not None for name, column in table.columns.items() if name in _READINGS
+    )
+
+
+def _relative(path: Path, folder: Path) -> str:
+    try:
+        return Path(os.path.relpath(path, folder)).as_posix()
+    except ValueError:  # another drive has no way from here to there
+        return path.resolve().as_posix()
+
+
+def study_text(start: StudyStart) -> str:
+    """Return the text of a new study file.
+
+    Parameters
+    ----------
+    start
+        What it begins with.
+
+    Returns
+    -------
+    str
+        A file that can be read as it is: a blank counts as left out.
+    """
+    blocks = [_top(start)]
+    if start.books or start.maps or start.dems:
+        blocks.append(_ground(start))
+    roles = {role: _first(start.points, words) for role, words in _ROLES.items()}
+    blocks += [_source(roles["source"]), _ram(roles["ram"], start), _tank(roles["tank"], start)]
+    blocks += [
+        _pipe("drive", "source", "ram", start),
+        _pipe("delivery", "ram", "tank", start),
+    ]
+    outlets = [name for name in start.points if _words(name) & _OUTLETS] or ["?"]
+    for name in outlets:
+        blocks += _outlet(name, start)
+    return "\n\n".join(blocks) + "\n"
+
+
+def _top(start: StudyStart) -> str:
+    lines = ['# Write a value for each "?", or take its line out: both are right.']
+    lines += _listed("Points", start.points)
+    lines += _listed("Routes", start.routes)
+    lines += [f"title = {_text(start.title)}", f'units = "{start.units}"']
+    return "\n".join(lines)
+
+
+def _listed(label: str, names: Sequence[str]) -> list[str]:
+    if not names:
+        return []
+    plain = ", ".join(re.sub(r"[\x00-\x1f\x7f]", " ", name) for name in names)
+    wrapped = textwrap.wrap(f"{label}: {plain}", 76, break_long_words=False)
+    return [f"# {line}" for line in wrapped]
+
+
+def _ground(start: StudyStart) -> str:
+    lines = ["[ground]"]
+    if start.books:
+        lines.append(f"book = {_texts(start.books)}")
+        if start.unit_missing:
+            lines.append('book_unit = "?"      # of the readings: ft, m, cm, mm, in, ft-in')
+    if start.maps:
+        lines.append(f"map = {_texts(start.maps)}")
+        lines.append('map_error = "?"      # how well its marks are placed: 5 m for a phone')
+    if start.dems:
+        lines.append(f"dem = {_texts(start.dems)}")
+        lines.append('dem_error = "?"      # how wrong its heights are: 0.3 m')
+    return "\n".join(lines)
+
+
+def _source(place: str | None) -> str:
+    return "\n".join(
+        [
+            "[source]",
+            f"place = {_text(place or '?')}",
+            'water_above = "?"    # water surface above the point',
+            'flow = "?"           # in the dry season: 46 L/min, or 5 gal in 33 s',
+            'share = "?"          # what may be taken of it: 80 %',
+        ]
+    )
+
+
+def _ram(place: str | None, start: StudyStart) -> str:
+    return "\n".join(
+        [
+            "[ram]                # take it out for plain gravity",
+            f"place = {_text(place or '?')}",
+            f'valve_above = "?"    # waste valve above the point: {_size(start, 0.2, 0.7)}',
+            'built = "?"          # bought or home',
+        ]
+    )
+
+
+def _tank(place: str | None, start: StudyStart) -> str:
+    return "\n".join(
+        [
+            "[tank]",
+            f"place = {_text(place or '?')}",
+            f'stand = "?"          # deck above ground: {_size(start, 3, 10)}',
+            f'water_depth = "?"    # when full: {_size(start, 1.5, 5)}',
+            f'diameter = "?"       # {_size(start, 1.2, 4)}',
+            'needed = "?"         # water wanted into it: '
+            + ("600 gal/day" if start.units == "us" else "2000 L/d"),
+        ]
+    )
+
+
+def _pipe(name: str, begins: str, ends: str, start: StudyStart) -> str:
+    lines = [f"[pipe.{quoted_key(name)}]", f"from = {_text(begins)}", f"to = {_text(ends)}"]
+    own = next((route for route in start.routes if route.casefold() == name.casefold()), None)
+    if own is not None:
+        lines.append(f"route = {_text(own)}")
+    elif start.routes:
+        lines.append('route = "?"          # a route named above, or straight')
+    else:
+        lines.append('length = "?"         # as taped')
+    example = "2 in" if start.units == "us" else "32 mm"
+    lines.append(f'spec = "?"           # as printed on it; terrain-head pipes --size "{example}"')
+    return "\n".join(lines)
+
+
+def _outlet(place: str, start: StudyStart) -> list[str]:
+    name = "tap" if place == "?" else place
+    return [
+        _pipe(f"to {name}" if place != "?" else "tap", "tank", place, start),
+        "\n".join(
+            [
+                f"[outlet.{quoted_key(name)}]",
+                f"place = {_text(place)}",
+                'flow = "?"           # what it draws: '
+                + ("5 gal/min" if start.units == "us" else "12 L/min"),
+                'pressure = "?"       # what it needs: '
+                + ("10 psi" if start.units == "us" else "0.6 bar"),
+            ]
+        ),
+    ]
+
+
+def _size(start: StudyStart, metres: float, feet: float) -> str:
+    return f"{feet:g} ft" if start.units == "us" else f"{metres:g} m"
+
+
+def _first(points: Sequence[str], words: set[str]) -> str | None:
+    return next((name for name in points if _words(name) & words), None)
+
+
+def _words(name: str) -> set[str]:
+    return set(re.findall(r"[a-z]+", name.casefold()))
+
+
+def _text(value: str) -> str:
+    return json.dumps(value, ensure_ascii=False)
+
+
+def _texts(values: Sequence[str]) -> str:
+    if len(values) == 1:
+        return _text(values[0])
+    return f"[{', '.join(_text(value) for value in values)}]"
