@@ -16,6 +16,7 @@ from terrain_head.assessment.limits import (
 )
 from terrain_head.base.citation import OURS
 from terrain_head.formulas.fittings import fitting
+from terrain_head.scheme.ends import SOURCE
 from terrain_head.scheme.layout import Pipe
 from terrain_head.scheme.solution import PipeResult
 
@@ -76,7 +77,7 @@ def _gravity_findings(evidence: Evidence) -> Iterator[Finding]:
     given *= evidence.layout.share
     for name, carried in evidence.solution.gravity_capacity_m3_s.items():
         capacity, pipe = middle_of(carried), evidence.pipe(name)
-        if capacity is None or pipe is None or pipe.upstream != "source":
+        if not capacity or pipe is None or pipe.upstream != SOURCE:
             continue
         throttle = capacity > given * _SLACK
         yield Finding(

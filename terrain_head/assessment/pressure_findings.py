@@ -17,6 +17,7 @@ from terrain_head.scheme.ends import SOURCE, tank_node
 from terrain_head.scheme.layout import Pipe
 from terrain_head.scheme.solution import HydraulicGradeLine, PipeResult
 
+FloatArray = NDArray[np.float64]
 INTAKE_LOSS = 0.5
 """Loss coefficient of the entrance from standing water, as the solver takes it [1]."""
 _ROUNDING_M = 1e-6
@@ -33,7 +34,7 @@ def pressure_findings(evidence: Evidence) -> Iterator[Finding]:
         if uphill is not None:
             yield uphill
         elif result.running is not None and pipe.role != "drive":
-            yield from _clearance_findings(evidence, pipe, result.running)
+            yield from _clearance_findings(evidence, pipe, result, result.running)
         yield from _rating_findings(pipe, result, unrated)
     if unrated:
         yield Finding(
@@ -66,7 +67,7 @@ def judged_stations(evidence: Evidence, pipe: Pipe) -> NDArray[np.bool_]:
 
 
 def _clearance_findings(
-    evidence: Evidence, pipe: Pipe, running: HydraulicGradeLine
+    evidence: Evidence, pipe: Pipe, result: PipeResult, running: HydraulicGradeLine
 ) -> Iterator[Finding]:
     head = middle_along(running.pressure_head_m)
     velocity = middle_of(running.velocity_m_s) or 0.0
@@ -94,12 +95,17 @@ def _clearance_findings(
             where=where,
         )
         return
-    limit = max(CLEARANCE.value, 0.0 if std is None else LIKELY * std)
-    inner = judged.copy()
-    inner[[0, -1]] = False
-    if not inner.any():
+    yield from _small_clearance_findings(evidence, pipe, head, judged & _deep(pipe, result), group)
+
+
+def _small_clearance_findings(
+    evidence: Evidence, pipe: Pipe, head: FloatArray, judged: NDArray[np.bool_], group: str
+) -> Iterator[Finding]:
+    if not judged.any():
         return
-    at = int(np.where(inner, head, np.inf).argmin())
+    at = int(np.where(judged, head, np.inf).argmin())
+    std = _std_of_clearance(evidence, pipe, at)
+    limit = max(CLEARANCE.value, 0.0 if std is None else LIKELY * std)
     if head[at] < limit:
         yield Finding(
             kind="clearance-small",
@@ -107,11 +113,27 @@ def _clearance_findings(
             value=float(head[at]),
             limit=limit,
             unit="m",
-            values=known(std_m=_std_of_clearance(evidence, pipe, at)),
+            values=known(std_m=std),
             texts={"group": group},
             source=CLEARANCE.citation,
             where=Where(pipe=pipe.name, station_m=float(pipe.profile.station_m[at])),
         )
+
+
+def _deep(pipe: Pipe, result: PipeResult) -> NDArray[np.bool_]:
+    """Return at which stations between the ends still water stands high enough to lose some.
+
+    Notes
+    -----
+    Close under open water the clearance is small by nature, and no wider pipe mends it.
+    """
+    level = middle_of(result.static_m)
+    pipe_m = middle_along(pipe.pipe_m)
+    deep = np.ones(len(pipe_m), dtype=np.bool_)
+    if level is not None:
+        deep = np.asarray(level - pipe_m >= CLEARANCE.value)
+    deep[[0, -1]] = False
+    return deep
 
 
 def _uphill_finding(evidence: Evidence, pipe: Pipe) -> Finding | None:

@@ -85,17 +85,23 @@ def turns_of(pipe: Pipe, *, ground: Ground) -> Turns:
 
 
 def turn_findings(evidence: Evidence) -> Iterator[Finding]:
-    """Tell each sure high and low point; of those that may be error only how many there are."""
+    """Tell each sure high point, for each wants its vent; the rest together, pipe by pipe."""
     for pipe in evidence.layout.pipes.values():
         if pipe.role == "drive":
             continue
         turns = turns_of(pipe, ground=evidence.ground)
         for turn in turns.sure:
-            yield _finding(pipe, (turn,), sure="sure")
-        for kind in ("high", "low"):
-            perhaps = [turn for turn in turns.perhaps if turn.kind == kind]
-            if perhaps:
-                yield _finding(pipe, perhaps, sure="perhaps")
+            if turn.kind == "high":
+                yield _finding(pipe, (turn,), sure="sure")
+        maybe_high = [turn for turn in turns.perhaps if turn.kind == "high"]
+        if maybe_high:
+            yield _finding(pipe, maybe_high, sure="perhaps")
+        low = [turn for turn in turns.sure if turn.kind == "low"]
+        maybe_low = [turn for turn in turns.perhaps if turn.kind == "low"]
+        if low:
+            yield _finding(pipe, low, sure="sure")
+        elif maybe_low:
+            yield _finding(pipe, maybe_low, sure="perhaps")
 
 
 def _finding(pipe: Pipe, turns: Sequence[TurningStation], *, sure: str) -> Finding:

@@ -104,3 +104,10 @@ def test_a_trench_of_five_feet_may_fall_in(cover_ft: float, deep: int) -> None:
 
 def test_pipes_laid_on_the_ground_need_no_trench() -> None:
     assert found(evidence_of(), "trench") == []
+
+
+def test_a_gravity_pipe_that_carries_nothing_is_told_by_its_pressure_alone() -> None:
+    fed = with_pipe(evidence_of(), "delivery", upstream="source", role="gravity")
+    fed = with_solution(fed, gravity_capacity_m3_s={"delivery": scalar(0.0)})
+    assert found(fed, "gravity-limits") == []
+    assert len(found(fed, "pressure-negative")) == 1

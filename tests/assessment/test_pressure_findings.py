@@ -188,3 +188,16 @@ def test_the_water_that_fills_a_tank_is_sought_through_pipes_in_a_row() -> None:
 def test_a_tank_is_filled_from_the_lowest_level_of_the_tank_above() -> None:
     fed = with_pipe(evidence_of(), "delivery", upstream="tank", role="gravity")
     assert [one.value for one in found(fed, "pressure-negative")] == [pytest.approx(-1.3)]
+
+
+def test_close_under_still_water_a_small_clearance_is_natural() -> None:
+    """The static level is 119.5 m; the pipe's second station lies 0.9 m, or 1.1 m, under it."""
+    heads = [1.4, 0.5, 9, 9, 9]
+    near = evidence_of(heights={"beds": [118, 118.6, 111, 108, 104]})
+    assert found(with_running(near, "beds", pressure_head_m=heads), "clearance-small") == []
+    deep = evidence_of(heights={"beds": [118, 118.4, 111, 108, 104]})
+    assert len(found(with_running(deep, "beds", pressure_head_m=heads), "clearance-small")) == 1
+    unknown = with_pipe_result(
+        with_running(near, "beds", pressure_head_m=heads), "beds", static_m=None
+    )
+    assert len(found(unknown, "clearance-small")) == 1

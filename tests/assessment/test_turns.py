@@ -73,3 +73,17 @@ def test_where_the_ground_is_not_known_no_point_is_told() -> None:
 def test_a_drive_pipe_is_not_asked_for_its_high_points() -> None:
     evidence = evidence_of(heights={"drive": [100, 99, 99.5, 97, 95]})
     assert found(evidence, "air-high-point") == []
+
+
+def test_low_points_are_told_together_and_the_sure_ones_alone() -> None:
+    line = [95, 101, 99, 103, 100, 104, 103.9, 118]
+    evidence = evidence_of(std_m=0.1, heights={"delivery": line})
+    (low,) = found(evidence, "water-low-point")
+    assert (low.value, low.values["count"], low.texts["sure"]) == (3.0, 2.0, "sure")
+    assert len(found(evidence, "air-high-point")) == 3
+
+
+def test_low_points_that_may_be_error_are_told_where_none_is_sure() -> None:
+    evidence = evidence_of(std_m=5.0, heights={"delivery": HUMP})
+    (low,) = found(evidence, "water-low-point")
+    assert low.texts["sure"] == "perhaps"
