@@ -92,14 +92,16 @@ def _as_carried(row: SheetRow, book: LevelBook) -> float:
 def _first_wrong(rows: list[SheetRow]) -> SheetRow | None:
     """Return the first row whose hand figure is neither as read nor, all of them, shared out."""
     worked = [row for row in rows if row.row.worked_m is not None]
-    as_read = [row for row in worked if not _agrees(row, row.as_read_m, steps=0.5)]
-    shared = [row for row in worked if not _agrees(row, row.by_setups_m, steps=1.0)]
+    # The finest figure of the hand counts: a spreadsheet writes 99.500 as 99.5.
+    step = min((row.row.worked_step_m for row in worked), default=0.0)
+    as_read = [row for row in worked if not _agrees(row, row.as_read_m, within_m=step / 2)]
+    shared = [row for row in worked if not _agrees(row, row.by_setups_m, within_m=step)]
     if not as_read or not shared:
         return None
     return as_read[0]
 
 
-def _agrees(row: SheetRow, right_m: float, *, steps: float) -> bool:
+def _agrees(row: SheetRow, right_m: float, *, within_m: float) -> bool:
     if row.row.worked_m is None or math.isnan(right_m):
         return True
-    return abs(row.row.worked_m - right_m) <= steps * row.row.worked_step_m + _ROUNDING_M
+    return abs(row.row.worked_m - right_m) <= within_m + _ROUNDING_M

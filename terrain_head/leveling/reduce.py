@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.stats import chi2
+from scipy.stats import chi2, norm, t
 
 from terrain_head.base.covariance import Covariance
 from terrain_head.base.units import to_si
@@ -27,8 +27,9 @@ BoolArray = NDArray[np.bool_]
 
 WORSE_THAN_CLAIMED = 0.05
 """Chance at which readings of the stated error would disagree by more; below it the doubt grows."""
-STANDS_OUT = 3.29
-"""A standardised residual beyond this is met once in a thousand readings (two-sided normal)."""
+STANDS_OUT = 0.001
+"""Chance at which a sound reading would differ from the others by as much as one that is named."""
+_NOISE = 1e-6  # what rounding leaves of a residual that is nothing, in standard errors or metres
 SEARCHED_READINGS = 1500
 """In a larger book single readings are not searched for blunders: the work grows with the cube."""
 ASSUMED = 100.0
@@ -113,7 +114,7 @@ def reduce_book(book: LevelBook) -> Elevations:
         routes=tuple(routes),
         sheet=sheet,
         page_checks=page_checks(book, carried.chains, sheet),
-        suspects=_suspects(book, network, solved, doubt),
+        suspects=_suspects(book, network, solved, weights),
         reading_stated=weights.stated,
         facts=tuple(facts),
     )
@@ -293,22 +294,32 @@ def _doubt(book: LevelBook, network: Network, solved: Solved, weights: _Weights)
     return _Doubt(scale=scale, s0=s0, reading_std_m=scale)
 
 
-def _suspects(book: LevelBook, network: Network, solved: Solved, doubt: _Doubt) -> tuple[int, ...]:
+def _suspects(
+    book: LevelBook, network: Network, solved: Solved, weights: _Weights
+) -> tuple[int, ...]:
     """Return the readings whose residuals stand out; those of one loop can't be told apart."""
-    if solved.degrees_of_freedom < 2 or len(network.observed_m) > SEARCHED_READINGS:
+    freedom = solved.degrees_of_freedom
+    if freedom < 2 or len(network.observed_m) > SEARCHED_READINGS:
         return ()
-    ratio = np.abs(solved.standardised(network.std_m)) / doubt.scale
-    ratio = np.nan_to_num(ratio[: len(book.readings)])
+    ratio = np.abs(np.nan_to_num(solved.standardised(network.std_m)[: len(book.readings)]))
+    limit = float(norm.isf(STANDS_OUT / 2))
+    if not weights.stated:
+        # The scale comes from the same residuals, so none can exceed the root of the freedom:
+        # A. Pope, The Statistics of Residuals and the Detection of Outliers, 1976 (from memory).
+        student = float(t.isf(STANDS_OUT / 2, freedom - 1))
+        limit = student * math.sqrt(freedom) / math.sqrt(freedom - 1 + student**2)
+        limit *= math.sqrt(float(np.square(solved.residual_m).sum()) / freedom)
     order = np.argsort(-ratio, kind="stable")
-    return tuple(int(index) for index in order if ratio[index] > STANDS_OUT)
+    return tuple(int(index) for index in order if ratio[index] > max(limit, _NOISE))
 
 
 def _rounding_m(book: LevelBook) -> float:
-    """Return the standard error of the readings' own rounding, in the mean [m]."""
-    if not book.readings:
-        return 0.0
-    steps = np.array([reading.step_m for reading in book.readings])
-    return float(np.sqrt(np.mean(np.square(steps)) / 12.0))
+    """Return the standard error of the readings' own rounding [m].
+
+    The finest figure counts: a spreadsheet writes 1.500 as 1.5.
+    """
+    finest = min((reading.step_m for reading in book.readings), default=0.0)
+    return finest / math.sqrt(12.0)
 
 
 def _hanging(network: Network, points: tuple[str, ...]) -> tuple[str, ...]:
