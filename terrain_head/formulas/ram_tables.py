@@ -20,6 +20,7 @@ from terrain_head.base.citation import OURS, Citation, Source
 
 FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
+Built = Literal["bought", "home"]
 
 WATER_FOR_THE_WORLD = Source(
     key="rws-4-d-5",
@@ -118,9 +119,7 @@ class _Curves:
     efficiency: FloatArray
 
 
-def table_efficiency(
-    head_ratio: ArrayLike, *, built: Literal["bought", "home"], fall_m: ArrayLike
-) -> EfficiencyRange:
+def table_efficiency(head_ratio: ArrayLike, *, built: Built, fall_m: ArrayLike) -> EfficiencyRange:
     """Return the efficiency that the published tables give a ram.
 
     Parameters

@@ -62,7 +62,7 @@ def curvature_and_refraction_m(
 
     Notes
     -----
-    Equal sights back and ahead cancel it. 0.0673 m at one kilometre, 0.0206 ft at 1000 ft.
+    Equal sights back and ahead cancel it. 0.0673 m at one kilometre, 0.0205 ft at 1000 ft.
 
     Examples
     --------
