@@ -23,7 +23,7 @@ from terrain_head.formulas.ram_tables import GREATEST_RATIO, OUTPUT_TABLE, POCKE
 WARWICK = Source(
     key="warwick-dtu-brochure",
     author="University of Warwick, Development Technology Unit",
-    title="Hydraulic ram pump brochure",
+    title="Brochure on hydraulic rams",
     year="no year",
     obtained="read in a copy",
 )
@@ -37,8 +37,8 @@ ENCYCLOPEDIA = Source(
 EXTENSION_RAM = Source(
     key="nc-ebae-161-92",
     author="North Carolina Cooperative Extension",
-    title="Hydraulic Ram Pumps, EBAE 161-92",
-    year="1992",
+    title="EBAE 161-92, on hydraulic rams",
+    year="no year",
 )
 FIELD_GUIDE = Source(
     key="mihelcic-field-guide",
@@ -74,8 +74,8 @@ SPRING_SHEET = Source(
 )
 ABSTRACTION = Source(
     key="gov-uk-abstraction",
-    author="UK Environment Agency",
-    title="Hydroelectric power: water abstraction levels, appendix 1",
+    author="GOV.UK",
+    title="Hydroelectric power water abstraction levels, appendix 1",
     year="2024",
 )
 
