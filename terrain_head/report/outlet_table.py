@@ -78,7 +78,7 @@ def outlet_lines(answer: Answer) -> list[str]:
         rows = [*first, *rest][:_SHOWN]
     tanked = bool(answer.solution.tanks)
     groups = {row.group for row in rows}
-    how = "all open" if groups <= {"", "all"} else "each in its worst case"
+    how = "all open" if groups <= {"", "all"} else "at their worst"
     heads = ("tank low", "tank full", "asked") if tanked else ("running", "", "asked")
     lines = [f"{f'Outlets, {how}':<28}{heads[0]:<19}{heads[1]:<19}{heads[2]}".rstrip()]
     for row in rows:

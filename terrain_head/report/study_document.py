@@ -8,6 +8,7 @@ import numpy as np
 
 from terrain_head.assessment.answer import Answer
 from terrain_head.assessment.finding import Finding
+from terrain_head.assessment.turns import Turns, turns_of
 from terrain_head.base.units import METRIC
 from terrain_head.ground.ground import Origin
 from terrain_head.report.measurement import (
@@ -215,7 +216,7 @@ def _pipe(answer: Answer, pipe: Pipe, result: PipeResult | None) -> Json:
     stations = ground.station_m.size
     static = middle(result.static_m) if result else None
     rating = pipe.spec.rating_pa if pipe.spec else None
-    highs, lows = turns(pipe)
+    turns = turns_of(pipe, ground=answer.ground)
     between = ground.between_known
     return {
         "from": pipe.upstream,
@@ -244,23 +245,12 @@ def _pipe(answer: Answer, pipe: Pipe, result: PipeResult | None) -> Json:
         "static": None if static is None else [static] * stations,
         "head": bare_list(running.total_head_m if running else None),
         "hydraulic_grade_line": bare_list(running.grade_m if running else None),
-        "high_points": highs if between else None,
-        "low_points": lows if between else None,
+        "high_points": _stations(turns, "high") if between else None,
+        "low_points": _stations(turns, "low") if between else None,
     }
 
 
-def turns(pipe: Pipe) -> tuple[list[float], list[float]]:
-    """Return the stations of the pipe's high points and low points between its ends [m].
-
-    A level stretch counts once, at its first station.
-    """
-    line = np.asarray(pipe.pipe_m, dtype=float)
-    if line.ndim > 1:
-        line = np.median(line, axis=0)
-    station = pipe.profile.station_m
-    steps = np.sign(np.diff(line))
-    moving = np.flatnonzero(steps)
-    before, after = moving[:-1], moving[1:]
-    high = before[(steps[before] > 0) & (steps[after] < 0)] + 1
-    low = before[(steps[before] < 0) & (steps[after] > 0)] + 1
-    return [float(x) for x in station[high]], [float(x) for x in station[low]]
+def _stations(turns: Turns, kind: str) -> list[float]:
+    """Return the stations of the turns that are sure, or of all where no error is known [m]."""
+    worth = [*turns.sure, *(turn for turn in turns.perhaps if turn.sure is None)]
+    return sorted(turn.station_m for turn in worth if turn.kind == kind)

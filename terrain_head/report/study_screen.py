@@ -19,7 +19,7 @@ from terrain_head.report.speech import (
     sentence_case,
     wrapped,
 )
-from terrain_head.report.verdict import likely_half, verdict
+from terrain_head.report.verdict import Verdict, likely_half, verdict
 from terrain_head.report.words import told
 from terrain_head.scheme.parts import Tank
 from terrain_head.scheme.solution import RamResult
@@ -42,9 +42,11 @@ def study_screen(answer: Answer, *, results_folder: str | None) -> str:
     """
     said = verdict(answer)
     lines = [*_title(answer), "", *wrapped(said.sentence), ""]
-    rows = [*_water_rows(answer), *_why_row(answer)] if said.works is not False else []
-    if said.to_do:
-        rows += wrapped(said.to_do, label="  What to do", indent=_ROW)
+    rows = [
+        line
+        for label, text in screen_rows(answer, said)
+        for line in wrapped(text, label=f"  {label}"[: _ROW - 1], indent=_ROW)
+    ]
     lines += [*rows, ""] if rows else []
     lines += [*_ground(answer), *_ram(answer), *_tanks(answer)]
     table = outlet_lines(answer)
@@ -66,15 +68,27 @@ def _title(answer: Answer) -> list[str]:
     return [title + " " * gap + answer.file]
 
 
-def _water_rows(answer: Answer) -> list[str]:
-    lone = len(answer.layout.tanks) == 1
-    lines: list[str] = []
-    for tank in answer.layout.tanks:
-        text = _water_row(answer, tank)
-        if text:
-            label = "  Into the tank" if lone else f"  Into {tank.name}"[: _ROW - 1]
-            lines += wrapped(text, label=label, indent=_ROW)
-    return lines
+def screen_rows(answer: Answer, said: Verdict) -> list[tuple[str, str]]:
+    """Return label and text of the rows under the sentence: the water, why, what to do.
+
+    Parameters
+    ----------
+    answer
+        One choice of one study.
+    said
+        Its answer in words.
+    """
+    rows: list[tuple[str, str]] = []
+    if said.works is not False:
+        lone = len(answer.layout.tanks) == 1
+        for tank in answer.layout.tanks:
+            label = "Into the tank" if lone else f"Into {tank.name}"
+            rows.append((label, _water_row(answer, tank)))
+        doubtful = next((one for one in answer.findings if one.kind == "fall-doubtful"), None)
+        if doubtful is not None:
+            rows.append(("Why", told(doubtful, units=answer.units).fact))
+    rows.append(("What to do", said.to_do))
+    return [(label, text) for label, text in rows if text]
 
 
 def _water_row(answer: Answer, tank: Tank) -> str:
@@ -133,13 +147,6 @@ def _spread_words(spread: _Spread | None, say: Speech) -> str:
     }[spread.because]
 
 
-def _why_row(answer: Answer) -> list[str]:
-    doubtful = next((one for one in answer.findings if one.kind == "fall-doubtful"), None)
-    if doubtful is None:
-        return []
-    return wrapped(told(doubtful, units=answer.units).fact, label="  Why", indent=_ROW)
-
-
 def _height_line(answer: Answer, words: str, metres: float, name: str, *, label: str) -> str:
     spread = answer.spread.get(name)
     std = None if spread is None else spread.std
@@ -187,7 +194,8 @@ def _pipe_lengths(answer: Answer) -> str:
         if length is None:
             continue
         kind = one.role if one.role in {"drive", "delivery"} else one.name
-        words.append(f"{kind} pipe {say.length(length)}")
+        named = any(word in kind.lower() for word in ("line", "main", "pipe"))
+        words.append(f"{kind}{'' if named else ' pipe'} {say.length(length)}")
     if len(words) > 4:
         words = [*words[:3], f"{len(words) - 3} more"]
     return ", ".join(words)

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from typing import Any
 
-import numpy as np
 import pytest
 
 from terrain_head.base.units import US
 from terrain_head.report.measurement import bare_list, measurement, middle
-from terrain_head.report.study_document import dumps, study_document, turns
+from terrain_head.report.study_document import dumps, study_document
 from tests.report.builders import answer
 
 TOP = {
@@ -199,15 +199,17 @@ def test_a_temperature_s_spread_is_not_moved_by_the_zero_of_its_scale() -> None:
     assert measurement(0.6, "1", std_si=0.1) == {"value": 0.6, "unit": "1", "std": 0.1}
 
 
-def test_high_and_low_points_lie_between_the_ends() -> None:
-    pipe = answer().layout.pipes["house"]
-    highs, lows = turns(pipe)
-    line = pipe.pipe_m
-    station = list(pipe.profile.station_m)
-    for spot in highs:
-        i = station.index(spot)
-        assert line[i] >= max(line[i - 1], line[i + 1])
-    for spot in lows:
-        i = station.index(spot)
-        assert line[i] <= min(line[i - 1], line[i + 1])
-    assert np.isfinite(highs + lows).all()
+def test_high_and_low_points_are_stations_between_the_ends() -> None:
+    pipe = study_document(answer())["pipes"]["house"]
+    for spot in (*pipe["high_points"], *pipe["low_points"]):
+        assert pipe["stations"][0] < spot < pipe["stations"][-1]
+
+
+def test_high_points_are_null_where_the_ground_between_is_not_known() -> None:
+    whole = answer()
+    pipe = whole.layout.pipes["house"]
+    bare = replace(pipe, profile=replace(pipe.profile, between_known=False))
+    layout = replace(whole.layout, pipes=dict(whole.layout.pipes) | {"house": bare})
+    found = study_document(replace(whole, layout=layout))["pipes"]["house"]
+    assert found["high_points"] is None
+    assert found["low_points"] is None

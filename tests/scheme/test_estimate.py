@@ -196,7 +196,7 @@ def test_a_lift_hardly_above_the_fall_is_levelled_first() -> None:
     ],
 )
 def test_senseless_numbers_are_refused(wrong: dict[str, float]) -> None:
-    with pytest.raises(ValueError, match="finite|more than 0|between"):
+    with pytest.raises(ValueError, match=r"finite|more than 0|between"):
         _wide(**wrong)
 
 
