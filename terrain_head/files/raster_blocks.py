@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -17,6 +17,8 @@ from terrain_head.files.planes import PlaneTransform
 from terrain_head.ground.blocks import BlockStore
 
 FloatArray = NDArray[np.float64]
+Watch = Callable[[Sequence[tuple[int, int]]], Iterable[tuple[int, int]]]
+"""Goes through blocks as they are read, so that a person can see how far it is."""
 
 _LEAST_BLOCK, _MOST_BLOCK = 64, 1024
 # Tiles of one product agree on their grid to rounding: a hundredth of a cell tells it.
@@ -83,6 +85,7 @@ class Mosaic:
         self._plane = plane
         self.tiles: list[tuple[Tile, int, int]] = [(tile, 0, 0)]
         self.store = BlockStore(_block_shape(tile.dataset))
+        self.watch: Watch = iter
 
     def join(self, tile: Tile) -> bool:
         """Take a raster in if it lies on this grid; say whether it does."""
@@ -147,7 +150,7 @@ class Mosaic:
         wanted = [block for block in blocks if block not in self.store]
         if not wanted:
             return
-        cells = [self._read_block(*block) for block in wanted]
+        cells = [self._read_block(*block) for block in self.watch(wanted)]
         kept = [
             (block, read) for block, read in zip(wanted, cells, strict=True) if read is not None
         ]

@@ -12,7 +12,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from terrain_head.errors import InputError, Trouble
 from terrain_head.files.planes import PlaneTransform, spot_words
-from terrain_head.files.raster_blocks import Mosaic, Tile
+from terrain_head.files.raster_blocks import Mosaic, Tile, Watch
 from terrain_head.files.raster_checks import crs_of, height_factor, level_part, open_raster
 from terrain_head.ground.grid import ElevationGrid, Gap, RasterError
 
@@ -108,11 +108,18 @@ class RasterSet:
             mosaic.read_box(box_east, box_north)
         return self._grid(box_east, box_north)
 
-    def on_demand(self) -> ElevationGrid:
+    def on_demand(self, *, watch: Watch = iter) -> ElevationGrid:
         """Return a grid that reads a block when a height in it is first asked for.
 
         It serves as long as the files are open; what was read serves on.
+
+        Parameters
+        ----------
+        watch
+            Goes through the blocks as they are read (a progress bar).
         """
+        for mosaic in self._mosaics:
+            mosaic.watch = watch
         return self._grid(np.zeros(1), np.zeros(1), reading=True)
 
     def _grid(

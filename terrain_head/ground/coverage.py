@@ -14,6 +14,7 @@ BoolArray = NDArray[np.bool_]
 
 _ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth")
 _JUST_PAST_M = 20.0
+NO_HEIGHT_MADE_UP = "Nothing was computed. No height was made up."
 
 
 def station_words(station_m: float) -> str:
@@ -40,14 +41,13 @@ def not_covered(path: Path, missing: BoolArray, grid: ElevationGrid) -> GroundEr
     grid
         The raster.
     """
-    course, points, station = path.course, path.points_m, path.station_m
+    points, station = path.points_m, path.station_m
     corner = path.corner
     if path.turned:
         points, corner, missing = points[::-1], corner[::-1], missing[::-1]
         station = station[-1] - station[::-1]
     first = int(np.argmax(missing))
-    named = f'route "{path.route}"' if path.route != STRAIGHT else f'"{course.name}"'
-    line = f"{named}, {course.start} to {course.end}"
+    line = _line_words(path)
     gap = None if grid.gap is None else grid.gap(float(points[first, 0]), float(points[first, 1]))
     file = gap.file if gap is not None else grid.names[0]
     spot = f" That spot is {gap.spot}." if gap is not None else ""
@@ -61,6 +61,17 @@ def not_covered(path: Path, missing: BoolArray, grid: ElevationGrid) -> GroundEr
             file=file,
         )
     covered = f"It covers the first {station[first - 1]:.0f} m. " if first else ""
+    if first == 0 and gap is not None and gap.reason == "edge":
+        return GroundError(
+            f"{file} does not reach the beginning of {line}.",
+            Trouble(
+                what=f"The line begins beyond the {gap.side} edge of the raster.{spot} Is the spot "
+                "right? If it is, fetch the tile that holds it and list both.",
+                write=f'dem = ["{file}", "the_next.tif"]',
+            ),
+            file=file,
+            left_alone=NO_HEIGHT_MADE_UP,
+        )
     left = station[-1] - station[first]
     if gap is None or gap.reason == "void":
         length = station[_run_end(missing, first)] - station[first]
@@ -76,7 +87,7 @@ def not_covered(path: Path, missing: BoolArray, grid: ElevationGrid) -> GroundEr
                 write=f'dem = ["{file}", "the_other.tif"]',
             ),
             file=file,
-            left_alone="Nothing was computed. No height was made up.",
+            left_alone=NO_HEIGHT_MADE_UP,
         )
     goes_on = f"; the line goes on for {left:.0f} m" if left >= 1 else ""
     return GroundError(
@@ -91,7 +102,7 @@ def not_covered(path: Path, missing: BoolArray, grid: ElevationGrid) -> GroundEr
             write=f'dem = ["{file}", "the_next.tif"]',
         ),
         file=file,
-        left_alone="Nothing was computed. No height was made up.",
+        left_alone=NO_HEIGHT_MADE_UP,
     )
 
 
@@ -110,8 +121,16 @@ def place_not_covered(name: str, point_m: FloatArray, grid: ElevationGrid) -> Gr
             write=f'dem = ["{file}", "the_next.tif"]',
         ),
         file=file,
-        left_alone="Nothing was computed. No height was made up.",
+        left_alone=NO_HEIGHT_MADE_UP,
     )
+
+
+def _line_words(path: Path) -> str:
+    course = path.course
+    if path.route == STRAIGHT:
+        return f"the straight line from {course.start} to {course.end}"
+    of = "" if path.route == course.name else f' of pipe "{course.name}"'
+    return f'route "{path.route}"{of}'
 
 
 def _run_end(missing: BoolArray, first: int) -> int:
