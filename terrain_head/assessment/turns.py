@@ -19,6 +19,9 @@ LEAST_HUMP_M = 0.05
 COARSER = 2.0
 """Each look along the pipe overlooks humps this many times as high as the look before."""
 
+MOST_TURNS = 60
+"""More high and low points than this along one pipe are noise: only coarser ones are told."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Turns:
@@ -60,17 +63,21 @@ def turns_of(pipe: Pipe, *, ground: Ground) -> Turns:
     Notes
     -----
     Small humps on a large one hide that the large one is sure. So the pipe is looked along again
-    and again, each time overlooking humps twice as high; what is sure in any look is sure.
+    and again, each time overlooking humps twice as high; what is sure in any look is sure. The
+    first look is the finest that finds no more than `MOST_TURNS`.
     """
     line = middle_along(pipe.pipe_m)
     bore = middle_of(pipe.inside_m)
     hysteresis = max(LEAST_HUMP_M, bore or 0.0)
     height = float(np.ptp(line))
+    profile = pipe.profile
+    while len(turning_stations(profile, hysteresis_m=hysteresis, elevation_m=line)) > MOST_TURNS:
+        hysteresis *= COARSER
     sure: dict[int, TurningStation] = {}
     finest: tuple[TurningStation, ...] | None = None
     while finest is None or hysteresis <= height:
         turns = turning_stations(
-            pipe.profile,
+            profile,
             hysteresis_m=hysteresis,
             elevation_m=line,
             covariance_of=ground.covariance_of,

@@ -3,7 +3,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from terrain_head.assessment.turns import turns_of
+from terrain_head.assessment.turns import MOST_TURNS, turns_of
 from tests.assessment.builders import evidence_of, found, scalar, with_pipe, with_profile
 
 HUMP = [95.0, 101.0, 99.0, 103.0, 118.0]
@@ -87,3 +87,14 @@ def test_low_points_that_may_be_error_are_told_where_none_is_sure() -> None:
     evidence = evidence_of(std_m=5.0, heights={"delivery": HUMP})
     (low,) = found(evidence, "water-low-point")
     assert low.texts["sure"] == "perhaps"
+
+
+def test_of_endless_small_humps_only_the_coarser_are_told() -> None:
+    """A saw of 0.6 m over a hump of 8 m: 60 turns of the saw are noise, the hump is not."""
+    saw = 0.6 * (np.arange(99) % 2)
+    hump = np.concatenate([np.linspace(95, 105, 50), np.linspace(105, 97, 49)[1:], [118]])
+    evidence = evidence_of(std_m=0.01, heights={"delivery": (hump + saw[: len(hump)]).tolist()})
+    turns = turns_of(evidence.layout.pipes["delivery"], ground=evidence.ground)
+    assert len(turns.sure) + len(turns.perhaps) <= MOST_TURNS
+    assert turns.count("high") >= 1
+    assert max(turn.elevation_m for turn in turns.sure) >= 105.0
