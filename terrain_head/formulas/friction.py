@@ -1,9 +1,7 @@
 """What a pipe takes from the head: friction along its wall, and its fittings.
 
-Three regimes, one continuous loss: laminar below a Reynolds number of 2000, turbulent by Colebrook
-and White above 4000, and between them the friction factor rises on a straight line (our
-convention: measurements there scatter). Each regime is turned round in its own way, so that a flow
-found from a head carries exactly that head.
+The loss grows with the flow through all three regimes of the friction factor, and each regime is
+turned round in its own way, so that a flow found from a head carries exactly that head.
 """
 
 from __future__ import annotations
@@ -11,28 +9,19 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from terrain_head.base.citation import OURS, Source
 from terrain_head.base.units import STANDARD_GRAVITY_M_S2
+from terrain_head.formulas.friction_factor import (
+    LAMINAR_REYNOLDS,
+    TURBULENT_REYNOLDS,
+    friction_factor,
+    turbulent_factor,
+)
 
 FloatArray = NDArray[np.float64]
 
-LAMINAR_REYNOLDS = 2000.0
-TURBULENT_REYNOLDS = 4000.0
-
-COLEBROOK = Source(
-    key="colebrook-1939",
-    author="C. F. Colebrook",
-    title="Turbulent flow in pipes, J. Inst. Civil Engineers 11",
-    year="1939",
-    obtained="from memory",
-)
 HAZEN_WILLIAMS_SI = 10.961710
 """In SI; printed 0.2083 for feet in 100 feet, US gallons a minute, inches and 100/C."""
-BETWEEN_REGIMES = OURS.at(
-    "friction factor on a straight line between Reynolds numbers 2000 and 4000"
-)
 
-_BLOCK = 16_384
 _LN10 = float(np.log(10.0))
 
 
@@ -92,90 +81,6 @@ def velocity_head_m(flow_m3_s: ArrayLike, *, inside_m: ArrayLike) -> FloatArray:
         V2 / 2g [m].
     """
     return velocity_m_s(flow_m3_s, inside_m=inside_m) ** 2 / (2 * STANDARD_GRAVITY_M_S2)
-
-
-def friction_factor(reynolds: ArrayLike, relative_roughness: ArrayLike) -> FloatArray:
-    """Return the Darcy friction factor.
-
-    Parameters
-    ----------
-    reynolds
-        Reynolds number, zero or more [1].
-    relative_roughness
-        Roughness by inside diameter, broadcast against it; 0 to 0.05 is the Moody chart [1].
-
-    Returns
-    -------
-    FloatArray
-        Friction factor; infinite in still water, nan where an argument is nan [1].
-
-    Notes
-    -----
-    64 / Re to Re = 2000. From 4000 the root of Colebrook and White's equation, carried by two
-    third-order steps to the last digits of a float. Between, a straight line in Re: the factor
-    rises, so the loss grows with the flow.
-
-    Examples
-    --------
-    >>> float(friction_factor(1000.0, 0.0))
-    0.064
-    >>> round(float(friction_factor(1e5, 1e-4)), 6)
-    0.018514
-
-    References
-    ----------
-    C. F. Colebrook, Turbulent flow in pipes, J. Inst. Civil Engineers 11, 1939 (from memory).
-    """
-    re, rough = np.broadcast_arrays(
-        np.asarray(reynolds, np.float64), np.asarray(relative_roughness, np.float64)
-    )
-    factor = np.empty(re.size)
-    flat_re, flat_rough = re.ravel(), rough.ravel()
-    # Blocks that stay in the processor's cache: twice as fast as whole arrays of a million.
-    for begin in range(0, factor.size, _BLOCK):
-        part = slice(begin, begin + _BLOCK)
-        factor[part] = _factor_of_block(flat_re[part], flat_rough[part])
-    return factor.reshape(re.shape)
-
-
-def _factor_of_block(re: FloatArray, rough: FloatArray) -> FloatArray:
-    turbulent = _colebrook(np.maximum(re, TURBULENT_REYNOLDS), rough)
-    if re.min() >= TURBULENT_REYNOLDS:
-        return turbulent
-    share = (re - LAMINAR_REYNOLDS) / (TURBULENT_REYNOLDS - LAMINAR_REYNOLDS)
-    at_laminar = 64 / LAMINAR_REYNOLDS
-    between = at_laminar + np.clip(share, 0.0, 1.0) * (turbulent - at_laminar)
-    laminar = np.divide(64.0, re, out=np.full(re.shape, np.inf), where=re != 0)
-    blended = np.where(re <= LAMINAR_REYNOLDS, laminar + 0 * rough, between)
-    return np.where(re >= TURBULENT_REYNOLDS, turbulent, blended)
-
-
-def _colebrook(re: FloatArray, rough: FloatArray) -> FloatArray:
-    """Solve x = -2 log10(rough / 3.7 + 2.51 x / Re) for x = 1 / sqrt f; return f."""
-    wall = rough / 3.7
-    smooth = 2.51 / re
-    # The equation itself, entered with the x of a middling pipe, gives x within half a unit.
-    x = np.log(wall + 8.0 * smooth)
-    x *= -2 / _LN10
-    for _ in range(2):
-        # Halley's step: the second derivative costs no further logarithm.
-        inner = smooth * x
-        inner += wall
-        off = np.log(inner)
-        off *= 2 / _LN10
-        off += x
-        bend = np.divide(smooth, inner, out=inner)
-        slope = bend * (2 / _LN10)
-        slope += 1
-        bend *= bend
-        bend *= off
-        bend /= slope
-        bend *= 1 / _LN10
-        slope += bend
-        off /= slope
-        x -= off
-    x *= x
-    return np.asarray(1 / x)
 
 
 def head_loss_per_metre(
@@ -356,7 +261,7 @@ def _reynolds_from_head(
     re[head == 0] = 0.0
     re[(slender == 0) & (minor == 0) & (head > 0)] = np.inf
     re[np.isnan(rough)] = np.nan
-    first = _colebrook(np.full(rough.shape, TURBULENT_REYNOLDS), rough)
+    first = turbulent_factor(np.full(rough.shape, TURBULENT_REYNOLDS), rough)
     begins = (first * slender + minor) * TURBULENT_REYNOLDS**2
     faster = (re > LAMINAR_REYNOLDS) & np.isfinite(re)
     turbulent, between = faster & (head >= begins), faster & (head < begins)

@@ -17,7 +17,7 @@ from collections.abc import Callable
 import fluids.vectorized
 import numpy as np
 
-from terrain_head.formulas.friction import friction_factor
+from terrain_head.formulas.friction_factor import friction_factor
 
 COUNT = 1_000_000
 PART = 100_000

@@ -10,7 +10,6 @@ from hypothesis import strategies as st
 
 from terrain_head.formulas.friction import (
     flow_from_head_loss,
-    friction_factor,
     hazen_williams_loss_per_metre,
     head_loss_m,
     head_loss_per_metre,
@@ -19,6 +18,7 @@ from terrain_head.formulas.friction import (
     velocity_head_m,
     velocity_m_s,
 )
+from terrain_head.formulas.friction_factor import friction_factor
 
 WATER = 1.307e-6
 flows = st.floats(1e-7, 5e-2)

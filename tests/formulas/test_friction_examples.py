@@ -7,13 +7,13 @@ from terrain_head.base.citation import Source
 from terrain_head.base.units import from_si, to_si
 from terrain_head.formulas.friction import (
     flow_from_head_loss,
-    friction_factor,
     hazen_williams_loss_per_metre,
     head_loss_m,
     head_loss_per_metre,
     reynolds,
     velocity_m_s,
 )
+from terrain_head.formulas.friction_factor import friction_factor
 from terrain_head.formulas.water import kinematic_viscosity_m2_s
 from tests.formulas.test_water import MAURER
 from tests.worked_examples import WorkedExample
