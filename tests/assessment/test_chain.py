@@ -152,3 +152,44 @@ def test_two_courses_of_one_scheme_differ_only_where_they_differ() -> None:
     same = compare([here, answer_for(parts, choice="again")])
     assert {difference.value for difference in same.differences} == {0.0}
     assert set(same.better.values()) == {None}
+
+
+def without(parts: Parts, *dropped: str) -> Parts:
+    """Return the parts as a person has them who does not know everything yet."""
+    pipes = parts.pipes
+    if "outlets" in dropped:
+        parts = dataclasses.replace(parts, outlets=())
+        pipes = tuple(pipe for pipe in pipes if pipe.name in {"drive", "delivery"})
+    if "delivery" in dropped:
+        pipes = tuple(pipe for pipe in pipes if pipe.name != "delivery")
+    if "drive" in dropped:
+        pipes = tuple(pipe for pipe in pipes if pipe.name != "drive")
+    if "bores" in dropped:
+        pipes = tuple(dataclasses.replace(pipe, spec=None) for pipe in pipes)
+    if "flow" in dropped and parts.source is not None:
+        parts = dataclasses.replace(parts, source=dataclasses.replace(parts.source, flow_m3_s=None))
+    if "efficiency" in dropped and parts.ram is not None:
+        ram = dataclasses.replace(parts.ram, efficiency=None, built=None)
+        parts = dataclasses.replace(parts, ram=ram)
+    return dataclasses.replace(parts, pipes=pipes)
+
+
+@pytest.mark.parametrize(
+    "dropped",
+    [
+        ("outlets",),
+        ("bores",),
+        ("flow",),
+        ("efficiency",),
+        ("delivery",),
+        ("drive", "flow"),
+        ("outlets", "bores", "flow", "efficiency"),
+    ],
+)
+def test_a_scheme_is_judged_and_compared_as_far_as_its_data_go(dropped: tuple[str, ...]) -> None:
+    whole, part = answer_for(ram_parts()), answer_for(without(ram_parts(), *dropped), choice="part")
+    known = {finding.kind for finding in whole.findings}
+    more = {finding.kind for finding in part.findings} - known
+    assert more <= {"lift-below-back-pressure", "drive-flow", "ram-outruns-spring"}
+    assert headline(part).fall_m == headline(whole).fall_m
+    assert compare([whole, part]).against == "main"
