@@ -10,15 +10,14 @@ from fractions import Fraction
 from terrain_head.base.measured import Measured
 from terrain_head.base.quantities import QuantityError, parse_quantity
 from terrain_head.base.units import Dimension, from_si, to_si
+from terrain_head.formulas.pipe_rating import DESIGN_STRESS_PA, rating_by_inside_pa
 from terrain_head.scheme.parts import PipeSpec, Taken
 from terrain_head.scheme.pipe_table import (
-    DESIGN_STRESS_PA,
     MATERIALS,
     PIPE_TABLE,
     SIDR_RATIOS,
     Material,
     PipeSize,
-    controlled_inside_rating_pa,
     find_material,
 )
 
@@ -34,7 +33,7 @@ _GRADE = re.compile(r"\b(?P<kind>sch(?:edule)?\.?|sidr|sdr|pn)\s*(?P<number>\d+(
 _CODE = re.compile(r"\bpe\s*(4710|3608|3408)\b")
 _SIZE = re.compile(
     r"""(?<![\w./])
-    (?:(?P<whole>\d+)\s+)?(?P<num>\d+)\s*/\s*(?P<den>\d+)\s*(?P<inch1>in|inch|inches|"|″)?(?!\w)
+    (?:(?P<whole>\d+)\s+)?(?P<num>\d+)\s*/\s*(?P<den>[1-9]\d*)\s*(?:in|inch|inches|"|″)?(?!\w)
     |(?<![\w./])(?P<decimal>\d+(?:\.\d+)?)\s*(?P<unit>inches|inch|in|"|″|mm)(?!\w)
     """,
     re.VERBOSE,
@@ -241,7 +240,7 @@ def _grade_matches(row: PipeSize, grade: re.Match[str]) -> bool:
 
 def _nominal_m(size: re.Match[str]) -> float:
     if size["num"] is not None:
-        inches = Fraction(int(size["num"]), max(int(size["den"]), 1)) + int(size["whole"] or 0)
+        inches = Fraction(int(size["num"]), int(size["den"])) + int(size["whole"] or 0)
         return to_si(float(inches), "in")
     return to_si(float(size["decimal"]), "mm" if size["unit"] == "mm" else "in")
 
@@ -250,7 +249,7 @@ def _implied_rating(row: PipeSize, code: re.Match[str] | None) -> float | None:
     if code is None or not row.grade.startswith("SIDR"):
         return None
     stress = DESIGN_STRESS_PA[f"PE{code[1]}"]
-    return controlled_inside_rating_pa(float(row.grade.split()[1]), design_stress_pa=stress)
+    return float(rating_by_inside_pa(float(row.grade.split()[1]), design_stress_pa=stress))
 
 
 def _nearest(plain: str) -> list[PipeSize]:
@@ -293,7 +292,7 @@ def _of_rating(rows: list[PipeSize], psi: float) -> list[tuple[PipeSize, str]]:
     found = []
     for code in ("PE3608", "PE4710"):
         for ratio in SIDR_RATIOS:
-            rating = controlled_inside_rating_pa(ratio, design_stress_pa=DESIGN_STRESS_PA[code])
-            if abs(from_si(rating, "psi") - psi) <= 0.05 * psi:
+            rating = rating_by_inside_pa(ratio, design_stress_pa=DESIGN_STRESS_PA[code])
+            if abs(from_si(float(rating), "psi") - psi) <= 0.05 * psi:
                 found += [(row, code) for row in rows if row.grade == f"SIDR {ratio:g}"]
     return found

@@ -64,12 +64,6 @@ PLASTIC_PIPE_TEXTS = Source(
     title="Coefficients of Hazen and Williams",
     year="no year",
 )
-PLASTICS_PIPE_INSTITUTE = Source(
-    key="ppi-pe4710-2015",
-    author="Plastics Pipe Institute",
-    title="PE4710 and PE3608 sample comparison",
-    year="2015",
-)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -318,37 +312,6 @@ PE_CONTROLLED: tuple[PipeSize, ...] = tuple(
 )
 
 PIPE_TABLE: tuple[PipeSize, ...] = (*STEEL, *PVC, *PE100, *PE_CONTROLLED)
-
-DESIGN_STRESS_PA: Mapping[str, float] = {
-    "PE4710": to_si(1000.0, "psi"),
-    "PE3608": to_si(800.0, "psi"),
-    "PE3408": to_si(800.0, "psi"),
-}
-"""Design stress by the code printed on American polyethylene pipe, at 73 F [Pa]."""
-DESIGN_STRESS = PLASTICS_PIPE_INSTITUTE.at("design stress 1000 and 800 psi")
-
-
-def controlled_inside_rating_pa(ratio: float, *, design_stress_pa: float) -> float:
-    """Return the rating of pipe with a controlled inside diameter.
-
-    Parameters
-    ----------
-    ratio
-        Inside diameter by wall, SIDR [1].
-    design_stress_pa
-        Hydrostatic design stress of the material [Pa].
-
-    Returns
-    -------
-    float
-        2 S / (SIDR + 1) [Pa].
-
-    Examples
-    --------
-    >>> round(controlled_inside_rating_pa(15.0, design_stress_pa=800.0))
-    100
-    """
-    return 2 * design_stress_pa / (ratio + 1)
 
 
 def find_material(word: str) -> Material | None:

@@ -1,0 +1,200 @@
+"""What people write on pipes, and what is said back."""
+
+import re
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from terrain_head.base.quantities import QuantityError
+from terrain_head.base.units import from_si, to_si
+from terrain_head.files.pipe_spec import parse_spec
+from terrain_head.scheme.parts import PipeSpec
+from terrain_head.scheme.pipe_table import PIPE_TABLE, PipeSize
+
+STEEL = "steel ASME B36.10 2 in Sch 40"
+PE = "PE100 ISO 4427 32 mm SDR 11"
+PVC = "PVC ASTM D1785 1-1/2 in Sch 40"
+
+
+def read(value: object) -> PipeSpec:
+    return parse_spec(value, where="pipe.beds.spec")[0]
+
+
+def refused(value: object) -> tuple[str, str]:
+    with pytest.raises(QuantityError) as raised:
+        read(value)
+    return raised.value.trouble.what, raised.value.trouble.write
+
+
+@pytest.mark.parametrize("row", PIPE_TABLE, ids=lambda row: row.label)
+def test_every_row_is_read_by_its_own_label(row: PipeSize) -> None:
+    assert row.label == read(row.label).label
+
+
+@pytest.mark.parametrize(
+    ("written", "label"),
+    [
+        ("STEEL asme b36.10 2in SCH40", STEEL),
+        ("2 in schedule 40 steel", STEEL),
+        ("sch. 40 B36.10M 2 inch", STEEL),
+        ("PVC D1785 1.5 in Sch-40", PVC),
+        ('pvc 1-1/2" sch 40', PVC),
+        ("1 1/2 in, PVC, Schedule 40", PVC),
+        ("Sch 40 1-1/2 in PVC ASTM-D1785", PVC),
+        ("PE 100 ISO 4427-2 32 mm SDR11", PE),
+        ("32mm PE100 PN16", PE),
+        ("PE100 32 x 3.0 mm SDR 11", PE),
+        ("PE100 32x3.0 SDR 11", PE),
+        ("dn32 hdpe sdr-11", PE),
+        ("poly 1 in SIDR 11.5", "PE ASTM D2239 1 in SIDR 11.5"),
+        ("PE ASTM D2239 1-in SIDR-15", "PE ASTM D2239 1 in SIDR 15"),
+        ("galvanised steel 2 in Sch 40", "galvanized steel ASME B36.10 2 in Sch 40"),
+    ],
+)
+def test_order_case_hyphens_and_spaces_do_not_matter(written: str, label: str) -> None:
+    assert label == read(written).label
+
+
+@given(st.sampled_from([row.label for row in PIPE_TABLE]), st.sampled_from(["-", "  ", ", "]))
+def test_any_label_is_read_in_lower_case_with_other_gaps(label: str, gap: str) -> None:
+    # The hyphen of 1-1/2 is part of the size: only the gaps between words change.
+    assert label == read(label.lower().replace(" ", gap)).label
+
+
+def test_galvanized_steel_is_rougher_than_plain() -> None:
+    rough = read("galvanized steel ASME B36.10 2 in Sch 40").roughness_m.value
+    assert rough > read(STEEL).roughness_m.value
+    assert "'sidr 15'" in refused("galvanized PE 1 in SIDR 15")[0]
+
+
+def test_the_roughness_is_said_to_be_taken() -> None:
+    spec, taken = parse_spec(PE, where="pipe.beds.spec")
+    assert [value.key for value in taken] == ["pipe.beds.spec.roughness"]
+    assert spec.roughness_m.value == taken[0].value_si
+    assert taken[0].citation.source.key == "roughness-tables"
+
+
+def test_the_print_of_american_polyethylene_gives_its_rating() -> None:
+    for code, psi in (("PE4710", 125.0), ("PE3608", 100.0), ("PE3408", 100.0)):
+        rating = read(f"{code} ASTM D2239 1 in SIDR 15").rating_pa
+        assert rating is not None
+        assert psi == pytest.approx(from_si(rating, "psi"))
+    assert read("PE ASTM D2239 1 in SIDR 15").rating_pa is None
+    assert read(PVC.replace("PVC", "PVC PE4710")).rating_pa == read(PVC).rating_pa
+
+
+def test_a_hundred_pound_inch_pipe_is_two_pipes() -> None:
+    what, write = refused("1 inch black poly, 100 lb")
+    assert "SIDR 15 of PE3608 or SIDR 19 of PE4710" in what
+    assert "Look along the pipe" in what
+    lines = write.splitlines()
+    assert len(lines) == 2
+    for line in lines:
+        text = re.fullmatch(r'spec = "(.*)"', line)
+        assert text is not None
+        rating = read(text[1]).rating_pa
+        assert rating is not None
+        assert from_si(rating, "psi") == pytest.approx(100.0)
+
+
+@pytest.mark.parametrize(
+    ("written", "said", "offered"),
+    [
+        ("PE100 ISO 4427 33 mm SDR 11", "no pipe of 33 mm", "32 mm SDR 11"),
+        ("PE100 ISO 4427 33 mm", "no pipe of 33 mm", "32 mm SDR 11"),
+        ("PVC ASTM D1785 1-1/2 in Sch 80", "'sch 80'", "1-1/2 in Sch 40"),
+        ("PE100 32 mm PN 12.5", "'pn 12.5'", "32 mm SDR 11"),
+        ("PVC Sch 40", "names no size", "1/2 in Sch 40"),
+        ("2 in steel", "does not say which wall", "2 in Sch 40"),
+        ("PE100 ISO 4427 32 mm", "SDR 11, SDR 17", "SDR 17"),
+        ("poly 1 in", "SIDR 7, SIDR 9, SIDR 11.5, SIDR 15, SIDR 19", "SIDR 19"),
+        ("poly 1 in 16 bar", "does not say which wall", "SIDR 7"),
+        ("poly 1 in 37 psi", "does not say which wall", "SIDR 7"),
+        ("copper 15 mm", "no pipe of the table", "20 mm"),
+        ("1/0 in pvc sch 40", "names no size", "1 in Sch 40"),
+        ("", "still blank", "PE100"),
+        (" ? ", "still blank", "PE100"),
+        (5, "no pipe", "PE100"),
+        (["PE100"], "no pipe", "PE100"),
+    ],
+)
+def test_what_is_not_understood_is_answered_with_the_nearest(
+    written: object, said: str, offered: str
+) -> None:
+    what, write = refused(written)
+    assert said in what
+    assert offered in write
+
+
+@pytest.mark.parametrize("written", ["PE100 33 mm SDR 11", "copper 15 mm", "poly 1 in"])
+def test_every_offered_line_is_itself_read(written: str) -> None:
+    for line in refused(written)[1].splitlines():
+        text = re.fullmatch(r'spec = "(.*)"', line)
+        if text is not None:
+            read(text[1])
+
+
+def test_a_pipe_by_its_inside() -> None:
+    spec, taken = parse_spec(
+        {"inside": "26 +- 0.2 mm", "rating": "16 bar", "roughness": "0.0015 mm", "material": "PE"},
+        where="pipe.beds.spec",
+    )
+    assert spec.inside_m.value == pytest.approx(0.026)
+    assert spec.inside_m.std == pytest.approx(0.0002)
+    assert spec.rating_pa == to_si(16.0, "bar")
+    assert spec.roughness_m.value == pytest.approx(1.5e-6)
+    assert spec.inside_basis == "stated"
+    assert spec.citation is None
+    assert spec.rigid is False
+    assert taken == ()
+
+
+def test_a_pipe_by_its_inside_takes_the_roughness_of_its_material() -> None:
+    spec, taken = parse_spec({"inside": "1 in", "material": "steel", "wall": "3 mm"}, where="x")
+    assert spec.roughness_m.value == taken[0].value_si == pytest.approx(45e-6)
+    assert taken[0].key == "x.roughness"
+    assert spec.rigid is True
+    assert spec.rating_pa is None
+    assert spec.wall_m == pytest.approx(0.003)
+
+
+def test_a_material_of_ones_own_needs_its_roughness() -> None:
+    spec = read({"inside": "26 mm", "material": "bamboo", "roughness": "0.5 mm"})
+    assert spec.material == "bamboo"
+    assert spec.rigid is None
+    assert "'bamboo' is not known" in refused({"inside": "26 mm", "material": "bamboo"})[0]
+    assert "no material" in refused({"inside": "26 mm"})[0]
+
+
+def test_a_standard_with_its_printed_rating_or_an_old_wall() -> None:
+    rated = read({"standard": STEEL, "rating": "300 psi"})
+    assert rated.label == STEEL
+    assert rated.rating_pa == to_si(300.0, "psi")
+    spec, taken = parse_spec({"standard": STEEL, "roughness": "1 mm"}, where="x")
+    assert spec.roughness_m.value == pytest.approx(1e-3)
+    assert taken == ()
+
+
+@pytest.mark.parametrize(
+    ("table", "said"),
+    [
+        ({"rating": "16 bar"}, "inside diameter"),
+        ({"inside": "26 mm", "colour": "black"}, "'colour'"),
+        ({"inside": 26}, "no unit"),
+        ({"inside": "26"}, "no unit"),
+        ({"inside": "26 bar"}, "a pressure"),
+        ({"inside": "0 mm", "material": "PE"}, "more than 0"),
+        ({"inside": "26 mm", "roughness": "9 mm"}, "roughness"),
+        ({"inside": "26 mm", "roughness": "-1 mm"}, "roughness"),
+        ({"inside": "26 mm", "material": "PE", "rating": 16}, "no unit"),
+        ({"inside": "26 mm", "material": "PE", "rating": "-1 bar"}, "more than 0"),
+        ({"standard": STEEL, "inside": "26 mm"}, "'inside' stands beside"),
+        ({"standard": 4427}, "4427"),
+        ({"standard": "2 in bamboo"}, "no pipe of the table"),
+    ],
+)
+def test_a_table_that_cannot_be_is_answered(table: dict[str, object], said: str) -> None:
+    what, write = refused(table)
+    assert said in what
+    assert write
