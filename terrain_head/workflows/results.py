@@ -1,0 +1,136 @@
+"""The results folder: pictures, a table along each pipe, JSON and a report, each whole or not."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Literal
+
+from terrain_head.assessment.answer import Answer
+from terrain_head.files.output import write_whole
+from terrain_head.report.measurement import dumps
+from terrain_head.report.pipe_tables import pipe_csv
+from terrain_head.report.report_html import Picture, report_html
+from terrain_head.report.study_document import study_document
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+_PICTURES: Mapping[str, Literal["system", "plan", "stand"]] = {
+    "profile": "system",
+    "plan": "plan",
+    "stand": "stand",
+}
+"""What each picture shows, by the name of its file."""
+
+
+def results_folder(study_path: Path, *, choice: str = "main") -> Path:
+    """Return where the results of a choice go: ``STEM-results`` beside the study.
+
+    Examples
+    --------
+    >>> results_folder(Path("hill/study.toml")).as_posix()
+    'hill/study-results'
+    >>> results_folder(Path("hill/study.toml"), choice="by the wood").as_posix()
+    'hill/study-results/by-the-wood'
+    """
+    folder = study_path.with_name(f"{study_path.stem}-results")
+    return folder if choice == "main" else folder / file_name(choice)
+
+
+def file_name(name: str) -> str:
+    """Return a name of the study as part of a file's name.
+
+    Examples
+    --------
+    >>> file_name("bed line / lower")
+    'bed-line-lower'
+    """
+    return re.sub(r"[^\w.]+", "-", name, flags=re.UNICODE).strip("-.") or "unnamed"
+
+
+def figures_of(answer: Answer) -> Mapping[str, Figure]:
+    """Return the figures of one choice by the name of their file."""
+    from terrain_head.plots.plan_sheet import plan_figure
+    from terrain_head.plots.stand_sheet import stand_figure
+    from terrain_head.plots.system_sheet import system_figure
+
+    figures = {
+        "profile": system_figure(answer),
+        "plan": plan_figure(answer),
+        "stand": stand_figure(answer),
+    }
+    return {name: figure for name, figure in figures.items() if figure is not None}
+
+
+def write_results(
+    answer: Answer, folder: Path, *, told: Callable[[str], object] = lambda _: None
+) -> tuple[Path, ...]:
+    """Draw, write and return everything of one choice.
+
+    Parameters
+    ----------
+    answer
+        The choice, solved and judged.
+    folder
+        Where it goes; made if it is missing.
+    told
+        Called with the name of each file once it stands.
+
+    Returns
+    -------
+    tuple of Path
+        The files written.
+    """
+    written = []
+    for name, content in _contents(answer):
+        written.append(write_whole(folder / name, content))
+        told(name)
+    return tuple(written)
+
+
+def count_of_results(answer: Answer) -> int:
+    """Return about how many files `write_results` writes, for a progress bar."""
+    return 2 * len(_PICTURES) + len(answer.layout.pipes) + 2
+
+
+def _contents(answer: Answer) -> Iterator[tuple[str, bytes | str]]:
+    from terrain_head.plots.alternative import text_alternative
+    from terrain_head.plots.sheet import figure_bytes
+
+    pictures: dict[str, Picture] = {}
+    for name, figure in figures_of(answer).items():
+        svg = figure_bytes(figure, kind="svg")
+        yield f"{name}.png", figure_bytes(figure, kind="png")
+        yield f"{name}.svg", svg
+        text = text_alternative(answer, picture=_PICTURES[name])
+        pictures[name] = Picture(data=svg, kind="svg", alternative=text)
+    for pipe in answer.layout.pipes:
+        yield f"pipe-{file_name(pipe)}.csv", pipe_csv(answer, pipe)
+    yield "results.json", dumps(study_document(answer))
+    yield "report.html", report_html(answer, pictures=pictures)
+
+
+def write_comparison(answers: Sequence[Answer], folder: Path) -> tuple[Path, ...]:
+    """Draw the choices over one another and write the pictures.
+
+    Returns
+    -------
+    tuple of Path
+        The files written.
+    """
+    from terrain_head.plots.choices_sheet import choices_plan_figure, choices_profile_figure
+    from terrain_head.plots.sheet import figure_bytes
+
+    figures = {
+        "choices-profile": choices_profile_figure(answers),
+        "choices-plan": choices_plan_figure(answers),
+    }
+    written = []
+    for name, figure in figures.items():
+        if figure is not None:
+            for kind in ("png", "svg"):
+                data = figure_bytes(figure, kind="png" if kind == "png" else "svg")
+                written.append(write_whole(folder / f"{name}.{kind}", data))
+    return tuple(written)

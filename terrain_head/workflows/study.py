@@ -1,0 +1,103 @@
+"""The main job: open a study, solve each of its choices, judge them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from terrain_head.assessment.answer import Answer
+from terrain_head.assessment.judge import judge
+from terrain_head.assessment.spread import spread_of
+from terrain_head.files.study_file import StudyDocument, open_study_file
+from terrain_head.scheme.courses import courses_of, places_of
+from terrain_head.scheme.joining import lay_out
+from terrain_head.scheme.solver import solve
+from terrain_head.workflows.site import Site, ground_of, open_site, with_places
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class OpenedStudy:
+    """A study with every file of its ground opened and read once.
+
+    Parameters
+    ----------
+    document
+        The study file and its choices.
+    site
+        Plane, level book, maps and raster blocks.
+    shown
+        The study file as the person named it.
+    """
+
+    document: StudyDocument
+    site: Site
+    shown: str
+
+
+def open_study(path: Path) -> OpenedStudy:
+    """Open a study file (or the folder it lies in) and all files it names.
+
+    Raises
+    ------
+    InputError
+        If a file is wrong or missing.
+    SurveyError
+        If the level book can't be reduced.
+    """
+    document = open_study_file(path)
+    studies = [document.study(name) for name in document.choice_names]
+    return OpenedStudy(document=document, site=open_site(studies), shown=str(studies[0].path))
+
+
+def answer_choice(opened: OpenedStudy, *, choice: str = "main") -> Answer:
+    """Solve and judge one choice; no file is opened.
+
+    Parameters
+    ----------
+    opened
+        What `open_study` returned.
+    choice
+        Name of the choice, ``main`` for the study as written.
+
+    Raises
+    ------
+    InputError
+        If there is no such choice, or a pipe of it ends nowhere.
+    GroundError
+        If its ground can't be had.
+    """
+    study = opened.document.study(choice)
+    site = with_places(opened.site, study)
+    ground = ground_of(site, courses_of(study.parts), needed=places_of(study.parts))
+    layout = lay_out(study.parts, ground=ground)
+    solution = solve(layout)
+    spread = spread_of(ground=ground, layout=layout, solution=solution)
+    findings = judge(
+        ground=ground,
+        layout=layout,
+        solution=solution,
+        elevations=site.elevations,
+        grid=site.grid,
+        spread=spread,
+    )
+    return Answer(
+        title=study.title,
+        choice=choice,
+        file=opened.shown,
+        units=study.units,
+        plane=site.plane,
+        elevations=site.elevations,
+        grid=site.grid,
+        ground=ground,
+        layout=layout,
+        solution=solution,
+        findings=findings,
+        taken=study.parts.taken,
+        not_asked=solution.not_asked,
+        spread=spread,
+    )
+
+
+def answer_all(opened: OpenedStudy) -> tuple[Answer, ...]:
+    """Solve and judge every choice of a study, ``main`` first."""
+    return tuple(answer_choice(opened, choice=name) for name in opened.document.choice_names)
