@@ -26,8 +26,9 @@ INK = "#20242a"
 PAPER = "#ffffff"
 _GAP_PX = 4.0
 _CROWDED = 70.0
+_OPTIONAL = 38.0
 _OFFSETS_PX = (9.0, 16.0, 25.0, 36.0, 50.0, 66.0, 84.0, 104.0, 126.0, 150.0, 180.0, 215.0, 255.0)
-_SHIFTS = (0.0, 0.25, 0.5, 0.75, 1.0, -0.4, 1.4)
+_SHIFTS = (0.0, 0.25, -0.25, 0.5, -0.5, 0.75, -0.75, 1.0, -1.0, 1.4, -1.4)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -115,6 +116,46 @@ class LabelField:
             pixels = self.axes.transData.transform(points)
             self.lines_px = np.vstack([self.lines_px, dense(pixels)])
 
+    def keep_clear_of_mark(self, x: float, y: float, *, half_px: float, up_px: float) -> None:
+        """Add a mark that words should not cover: a box over a spot, so wide and so high."""
+        px, py = (float(v) for v in self.axes.transData.transform((x, y)))
+        outline = np.array([[-half_px, 0.0], [-half_px, up_px], [half_px, up_px], [half_px, 0.0]])
+        self.lines_px = np.vstack([self.lines_px, dense(outline + np.array([px, py]))])
+
+    def place_column(self, labels: Sequence[Label], *, left_px: float) -> None:
+        """Stack labels in a column, each as near as can be to the height of its first anchor.
+
+        Parameters
+        ----------
+        labels
+            Any number; smaller type is used where they do not fit.
+        left_px
+            Where the words begin [px].
+        """
+        if not labels:
+            return
+        ordered = sorted(labels, key=lambda label: label.anchors[0][1])
+        targets = self.axes.transData.transform([label.anchors[0] for label in ordered])
+        bottom, top = float(self.region[1]), float(self.region[3])
+        size_pt = ordered[0].size_pt
+        while True:
+            sizes = np.array([self._sizes(label, size_pt)[1] for label in ordered])
+            if sizes[:, 1].sum() + 5.0 * len(ordered) <= top - bottom or size_pt <= 4.0:
+                break
+            size_pt -= 0.5
+        starts = targets[:, 1] - sizes[:, 1] / 2
+        least = bottom
+        for i, height in enumerate(sizes[:, 1]):
+            starts[i] = max(starts[i], least)
+            least = starts[i] + height + 5.0
+        most = top
+        for i in range(len(ordered) - 1, -1, -1):
+            starts[i] = min(starts[i], most - sizes[i, 1])
+            most = starts[i] - 5.0
+        for label, start, size, target in zip(ordered, starts, sizes, targets, strict=True):
+            box = np.array([left_px, start, left_px + size[0], start + size[1]])
+            self._draw(label, box, target, size_pt=size_pt, right=False)
+
     def place(self, labels: Iterable[Label]) -> list[Label]:
         """Place labels in the order given, the important ones first.
 
@@ -146,7 +187,7 @@ class LabelField:
                 cost = penalty + self._cost(boxes, label.weight)
                 cost = cost + self._leader_cost(boxes, targets)
             best = int(np.argmin(cost))
-            if np.isfinite(cost[best]) and (label.must or cost[best] < _CROWDED):
+            if np.isfinite(cost[best]) and (label.must or cost[best] < _OPTIONAL):
                 self._draw(
                     label, boxes[best], targets[best], size_pt=size_pt, right=bool(tag_right[best])
                 )
@@ -389,37 +430,33 @@ def _candidates(
 ) -> tuple[FloatArray, FloatArray, NDArray[np.bool_], FloatArray]:
     """Boxes about each anchor: the box, the anchor, tag at the right end, and a penalty."""
     width, height = size
-    boxes, targets, mirrored, penalty = [], [], [], []
-    order = {"above": (1, -1), "below": (-1, 1), "beside": (1, -1)}[side]
-    for anchor_rank, (x, y) in enumerate(anchors):
-        far = 0.3 * anchor_rank
-        for offset in _OFFSETS_PX:
-            for rank, direction in enumerate(order):
-                bottom = y + offset if direction > 0 else y - offset - height
-                if tag_width:
-                    starts = [(x - tag_width / 2, False, 0.0), (x - width + tag_width / 2, True, 3)]
-                else:
-                    starts = [
-                        (x - width / 2 - shift * width / 2 * sign, False, 4 * abs(shift))
-                        for shift in _SHIFTS
-                        for sign in (1, -1)
-                    ]
-                for left, right, extra in starts:
-                    boxes.append((left, bottom, left + width, bottom + height))
-                    targets.append((x, y))
-                    mirrored.append(right)
-                    penalty.append(0.22 * offset + 9.0 * rank + extra + far)
-        if not tag_width:
-            for rank, left in enumerate((x + 8, x - width - 8, x + 30, x - width - 30)):
-                boxes.append((left, y - height / 2, left + width, y + height / 2))
-                targets.append((x, y))
-                mirrored.append(False)
-                penalty.append((0.0 if side == "beside" else 10.0) + 2.0 * rank + far)
+    offsets = np.array(_OFFSETS_PX)
+    first, second = (
+        (-offsets - height, offsets) if side == "below" else (offsets, -offsets - height)
+    )
+    bottoms = np.concatenate([first, second])
+    bottom_cost = np.concatenate([0.22 * offsets, 0.22 * offsets + 9.0])
+    if tag_width:
+        lefts = np.array([-tag_width / 2, tag_width / 2 - width])
+        left_cost = np.array([0.0, 3.0])
+    else:
+        shifts = np.array(_SHIFTS)
+        lefts, left_cost = -width / 2 * (1 + shifts), 4.0 * np.abs(shifts)
+    corners = np.stack(np.meshgrid(lefts, bottoms), axis=-1).reshape(-1, 2)
+    cost = (left_cost[None, :] + bottom_cost[:, None]).ravel()
+    mirrored = np.tile(np.arange(len(lefts)) == 1, len(bottoms)) & bool(tag_width)
+    if not tag_width:
+        beside = np.array([8.0, -width - 8.0, 30.0, -width - 30.0])
+        corners = np.vstack([corners, np.column_stack([beside, np.full(4, -height / 2)])])
+        start = 0.0 if side == "beside" else 10.0
+        cost = np.concatenate([cost, start + np.array([0.0, 2.0, 4.0, 6.0])])
+        mirrored = np.concatenate([mirrored, np.zeros(4, dtype=bool)])
+    low = (anchors[:, None, :] + corners[None, :, :]).reshape(-1, 2)
     return (
-        np.array(boxes, dtype=float),
-        np.array(targets, dtype=float),
-        np.array(mirrored, dtype=bool),
-        np.array(penalty, dtype=float),
+        np.hstack([low, low + np.array([width, height])]),
+        np.repeat(anchors, len(corners), axis=0),
+        np.tile(mirrored, len(anchors)),
+        (0.3 * np.arange(len(anchors))[:, None] + cost[None, :]).ravel(),
     )
 
 

@@ -182,6 +182,21 @@ def station_step_m(length_m: float, units: UnitSystem) -> float:
     return max(step_of(length_m * one, 10), 1.0) / one
 
 
+def tick_text(value: float, decimals: int, units: UnitSystem) -> str:
+    """Return the figure at a tick, thousands set off as everywhere else.
+
+    Parameters
+    ----------
+    value
+        The figure, in the unit shown.
+    decimals
+        Decimals that are kept.
+    units
+        How results are shown.
+    """
+    return grouped(value, decimals, thousands="," if units.name == "us" else " ")
+
+
 def height_axis(axes: Axes, units: UnitSystem, *, most: int = 8) -> None:
     """Put heights in round figures at both sides of a profile, with thin lines between.
 
@@ -202,7 +217,7 @@ def height_axis(axes: Axes, units: UnitSystem, *, most: int = 8) -> None:
     at = [k * step for k in range(first, last + 1)]
     decimals = max(0, -math.floor(math.log10(step) + 1e-9))
     axes.yaxis.set_major_locator(FixedLocator([value / one for value in at]))
-    axes.set_yticklabels([grouped(value, decimals) for value in at])
+    axes.set_yticklabels([tick_text(value, decimals, units) for value in at])
     axes.tick_params(axis="y", left=True, right=True, labelleft=True, labelright=True)
     axes.set_ylabel(f"elevation [{unit_for('height', units)}]", fontsize=8.5, color=INK)
     for value in at:

@@ -214,6 +214,7 @@ class RowDrawing:
         layout, name = self.answer.layout, tank_name(node)
         if node == "source" and layout.source_level_m is not None:
             water_level(axes, x, middle_of(layout.source_level_m))
+            room.keep_clear_of_mark(x, middle_of(layout.source_level_m), half_px=7.0, up_px=10.0)
         elif node == "ram":
             axes.plot([x], [self._levels_at(node)[0]], "s", color=INK, markersize=5, zorder=6)
         elif name in layout.deck_m:

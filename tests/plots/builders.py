@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -421,8 +421,3 @@ def _findings(pipes: Mapping[str, Pipe], hump_m: float) -> tuple[Finding, ...]:
             where=Where(pipe="delivery", station_m=float(pipe.profile.station_m[top])),
         ),
     )
-
-
-def many(counts: Sequence[int]) -> list[Answer]:
-    """Return answers with so many outlets each."""
-    return [answer(outlets=count) for count in counts]

@@ -12,7 +12,7 @@ from terrain_head.plots.labels import overlaps, renderer_of
 def texts_of(figure: Figure) -> list[tuple[str, tuple[float, float, float, float]]]:
     """Return every text that shows on a figure with its box: left, bottom, right, top [px]."""
     renderer = renderer_of(figure)
-    figure.draw(renderer)
+    figure.draw_without_rendering()
     found = []
     for artist in figure.findobj(Text):
         assert isinstance(artist, Text)

@@ -1,0 +1,283 @@
+"""The choices of a study over each other: their profiles, and their routes on one plan."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from matplotlib.figure import Figure
+from numpy.typing import NDArray
+
+from terrain_head.assessment.answer import Answer
+from terrain_head.base.display import show
+from terrain_head.plots.ground_sheet import along, middle
+from terrain_head.plots.labels import INK, PAPER, Label, LabelField, folded
+from terrain_head.plots.map_frame import draw_relief, plan_frame, scale_and_north
+from terrain_head.plots.pegs import SHAPES, pegs_of
+from terrain_head.plots.plan_sheet import middle_out, routes_of, spots_of
+from terrain_head.plots.runs import water_runs
+from terrain_head.plots.sheet import (
+    WATER,
+    Frame,
+    add_axes,
+    earth_ticks,
+    exaggeration_note,
+    head,
+    height_axis,
+    new_sheet,
+    scale_profile,
+    station_axis,
+    station_step_m,
+    station_text,
+    water_level,
+)
+from terrain_head.plots.water_lines import middle_of, tank_name
+
+FloatArray = NDArray[np.float64]
+
+_DASHES = ("-", (0, (7, 3)), (0, (2, 2)), (0, (9, 2, 2, 2)), (0, (1, 1.5)), (0, (5, 1.5)))
+_WEIGHTS = (1.8, 1.4, 1.4, 1.4, 1.8, 1.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Line:
+    """One line for the choices that share it: ground from the source to the tank."""
+
+    names: tuple[str, ...]
+    x: FloatArray
+    y: FloatArray
+    ends: tuple[tuple[str, float], ...]
+
+
+def choices_profile_figure(answers: Sequence[Answer]) -> Figure:
+    """Draw the ground of every choice from the source to its tank, over each other.
+
+    Choices on the same ground share one line; each tank stands at its full level.
+
+    Parameters
+    ----------
+    answers
+        The choices of one study, the main one first.
+
+    Returns
+    -------
+    matplotlib.figure.Figure
+        One sheet, not yet saved.
+    """
+    first = answers[0]
+    units = first.units
+    lines = [line for line in _lines(answers) if len(line.x) > 1]
+    figure = new_sheet(1320, 620)
+    title = f"{first.title}: the choices"
+    if not lines:
+        head(figure, title, "No pipe is laid yet.")
+        return figure
+    axes = add_axes(figure, Frame(left=80, bottom=62, width=1170, height=470))
+    length = max(float(line.x[-1]) for line in lines)
+    heights = np.concatenate(
+        [*(line.y for line in lines), [level for line in lines for _, level in line.ends]]
+    )
+    rise = max(float(np.ptp(heights)), 0.04 * length, 0.4)
+    factor = scale_profile(
+        axes,
+        (-0.05 * length, 1.16 * length),
+        (float(heights.min()) - 0.15 * rise, float(heights.max()) + 0.2 * rise),
+    )
+    height_axis(axes, units)
+    step = station_step_m(length, units)
+    stations = [(k * step, station_text(k * step, units)) for k in range(int(length / step) + 1)]
+    station_axis(axes, stations, units, of="the way from the source")
+    room = LabelField(axes=axes)
+    ends, names = [], []
+    for number, line in enumerate(lines):
+        style = number % len(_DASHES)
+        axes.plot(
+            line.x,
+            line.y,
+            color=INK,
+            linewidth=_WEIGHTS[style],
+            linestyle=_DASHES[style],
+            zorder=4,
+        )
+        if number == 0:
+            earth_ticks(axes, line.x, line.y)
+        room.keep_clear(line.x, line.y)
+        names.append(
+            Label(
+                text=folded(", ".join(line.names), width=30),
+                anchors=along(line.x, line.y),
+                heavy=True,
+                weight=2.0,
+            )
+        )
+        for name, level in line.ends:
+            x = float(line.x[-1])
+            axes.plot([x, x], [float(line.y[-1]), level], color=INK, linewidth=0.9, zorder=3)
+            water_level(axes, x, level)
+            room.keep_clear_of_mark(x, level, half_px=7.0, up_px=10.0)
+            ends.append(
+                Label(
+                    text=f"{folded(name, lines=1)}: full at {show(level, 'height', units)}",
+                    anchors=((x, level),),
+                    ink=WATER,
+                    side="beside",
+                )
+            )
+    room.place(ends)
+    room.place(names)
+    head(figure, title, f"Ground from the source to the tank; {exaggeration_note(factor)}")
+    return figure
+
+
+def choices_plan_figure(answers: Sequence[Answer]) -> Figure | None:
+    """Draw the routes of every choice on one plan, each named on itself.
+
+    Parameters
+    ----------
+    answers
+        The choices of one study, the main one first.
+
+    Returns
+    -------
+    matplotlib.figure.Figure or None
+        One sheet, not yet saved; None where nothing has a position.
+    """
+    courses = _courses(answers)
+    if not courses:
+        return None
+    first = answers[0]
+    figure, axes = plan_frame(np.vstack([course for _, _, course in courses]))
+    grid = next((answer.grid for answer in answers if answer.grid is not None), None)
+    heights = draw_relief(axes, grid, first.units) if grid is not None else []
+    room = LabelField(axes=axes)
+    shared = list(dict.fromkeys(choices for _, choices, _ in courses))
+    for _, choices, course in courses:
+        style = shared.index(choices) % len(_DASHES)
+        axes.plot(
+            course[:, 0],
+            course[:, 1],
+            color=INK,
+            linewidth=_WEIGHTS[style],
+            linestyle=_DASHES[style],
+            zorder=4,
+        )
+        room.keep_clear(course[:, 0], course[:, 1])
+    room.place(_places(answers))
+    room.place(
+        Label(text=name, anchors=middle_out(course), heavy=True, weight=1.5, size_pt=8.0)
+        for name, _, course in courses
+    )
+    room.place(heights)
+    for label in _places(answers):
+        axes.plot(
+            [label.anchors[0][0]], [label.anchors[0][1]], "o", color=INK, markerfacecolor=PAPER,
+            markersize=5, zorder=6,
+        )  # fmt: skip
+    scale_and_north(axes, first.units)
+    head(figure, f"{first.title}: the choices on the plan", "Every line bears its choice and pipe.")
+    return figure
+
+
+def _lines(answers: Sequence[Answer]) -> list[_Line]:
+    found: list[_Line] = []
+    for answer in answers:
+        x, y = _way(answer)
+        end = _tank_level(answer)
+        ends: tuple[tuple[str, float], ...] = ((answer.choice, end),) if end is not None else ()
+        same = next((i for i, line in enumerate(found) if _alike(line, x, y)), None)
+        if same is None:
+            found.append(_Line(names=(answer.choice,), x=x, y=y, ends=ends))
+            continue
+        line = found[same]
+        levels = [level for _, level in line.ends]
+        if ends and any(abs(ends[0][1] - level) < 0.005 for level in levels):
+            at = next(i for i, level in enumerate(levels) if abs(ends[0][1] - level) < 0.005)
+            name, level = line.ends[at]
+            merged = (f"{name}, {answer.choice}", level)
+            ends = (*line.ends[:at], merged, *line.ends[at + 1 :])
+        else:
+            ends = (*line.ends, *ends)
+        found[same] = _Line(names=(*line.names, answer.choice), x=line.x, y=line.y, ends=ends)
+    return found
+
+
+def _alike(line: _Line, x: FloatArray, y: FloatArray) -> bool:
+    return (
+        len(line.x) == len(x)
+        and bool(np.allclose(line.x, x, atol=0.01))
+        and bool(np.allclose(line.y, y, atol=0.005))
+    )
+
+
+def _main_pipes(answer: Answer) -> list[str]:
+    """Pipes of the first row as far as the first tank, or all of it where there is none."""
+    runs = water_runs(answer)
+    if not runs:
+        return []
+    names = list(runs[0].pipes)
+    for i, name in enumerate(names):
+        if tank_name(answer.layout.pipes[name].downstream) in answer.layout.full_m:
+            return names[: i + 1]
+    return names
+
+
+def _way(answer: Answer) -> tuple[FloatArray, FloatArray]:
+    x, y, start = [np.zeros(0)], [np.zeros(0)], 0.0
+    for name in _main_pipes(answer):
+        profile = answer.layout.pipes[name].profile
+        x.append(start + profile.station_m - profile.station_m[0])
+        y.append(middle(profile.elevation_m))
+        start += profile.plan_length_m
+    return np.concatenate(x), np.concatenate(y)
+
+
+def _tank_level(answer: Answer) -> float | None:
+    names = _main_pipes(answer)
+    if not names:
+        return None
+    name = tank_name(answer.layout.pipes[names[-1]].downstream)
+    full = answer.layout.full_m.get(name)
+    return None if full is None else middle_of(full)
+
+
+def _courses(answers: Sequence[Answer]) -> list[tuple[str, tuple[str, ...], FloatArray]]:
+    """Each different course once: its name, the choices that follow it, its positions."""
+    found: list[tuple[str, list[str], FloatArray]] = []
+    for answer in answers:
+        for pipe, course in routes_of(answer.layout).items():
+            for name, choices, other in found:
+                if name == pipe and len(other) == len(course) and np.allclose(other, course):
+                    choices.append(answer.choice)
+                    break
+            else:
+                found.append((pipe, [answer.choice], course))
+    everywhere = len(answers)
+    return [
+        (
+            folded(
+                pipe if len(choices) == everywhere else f"{', '.join(choices)}: {pipe}", width=26
+            ),
+            tuple(choices),
+            course,
+        )
+        for pipe, choices, course in found
+    ]
+
+
+def _places(answers: Sequence[Answer]) -> list[Label]:
+    """Source, rams and tanks once each, by their place."""
+    seen: dict[str, Label] = {}
+    for answer in answers:
+        pegs = pegs_of(answer.layout)
+        for node, at in spots_of(answer.layout, pegs).items():
+            peg = pegs[node]
+            if peg.place not in seen:
+                seen[peg.place] = Label(
+                    text=peg.word,
+                    anchors=(at,),
+                    tag=peg.letter,
+                    shape=SHAPES[peg.kind],
+                    weight=0.6,
+                )
+    return list(seen.values())
