@@ -137,11 +137,13 @@ def _place_from_route(finding: Finding, say: Speech) -> Told:
 def _values_taken(finding: Finding, say: Speech) -> Told:
     del say
     count = round(amount(finding))
-    keys = finding.texts.get("keys", "")
-    were = "value was" if count == 1 else "values were"
-    named = f": {keys}" if keys else ""
+    were = (
+        "value that the study does not give was"
+        if count == 1
+        else ("values that the study does not give were")
+    )
     return Told(
-        fact=f"{count} {were} taken because the study does not give them{named}.",
+        fact=f"{count} {were} taken.",
         cure="The report lists them with their sources; write your own where you know better.",
     )
 

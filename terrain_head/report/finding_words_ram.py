@@ -220,10 +220,9 @@ def _drive_length(finding: Finding, say: Speech) -> Told:
                 "wants the ram further off."
             ),
         )
-    parts = [f"The drive pipe is {length} long"]
-    parts += [f"it fits {holds}"] if holds else []
-    parts += [f"it does not fit {fails}"] if fails else []
-    return Told(fact="; ".join(parts) + ".", cure="")
+    met = f" Of the published rules it meets: {holds}." if holds else ""
+    unmet = f" It does not meet: {fails}." if fails else ""
+    return Told(fact=f"The drive pipe is {length} long.{met}{unmet}", cure="")
 
 
 def _drive_flow(finding: Finding, say: Speech) -> Told:

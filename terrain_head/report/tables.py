@@ -6,15 +6,19 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from terrain_head.assessment.answer import Answer
 from terrain_head.base.display import LIKELY
+from terrain_head.base.units import UnitSystem, to_si
 from terrain_head.ground.ground import Origin
 from terrain_head.report.measurement import middle
 from terrain_head.report.outlet_table import outlet_rows
 from terrain_head.report.speech import Speech, duration
 from terrain_head.scheme.layout import Pipe
-from terrain_head.scheme.solution import RamResult, TankResult
+from terrain_head.scheme.solution import RamResult, StandSweep, TankResult
+
+FloatArray = NDArray[np.float64]
 
 _MOST_STANDS = 9
 _UNKNOWN = "-"
@@ -179,7 +183,7 @@ def outlets_table(answer: Answer) -> Table:
                 _UNKNOWN if still is None else say.pressure(still),
                 row.asked or _UNKNOWN,
                 row.enough or _UNKNOWN,
-                _UNKNOWN if stand is None else say.stand(stand),
+                _UNKNOWN if stand is None else say.stand(stand) if stand > 0 else "none",
                 row.group or _UNKNOWN,
             )
         )
@@ -226,7 +230,9 @@ def _ram_flows(answer: Answer, ram: RamResult) -> list[tuple[str, str]]:
         ("passes by", ram.passed_by_m3_s),
     )
     rows = [
-        (name, say.flow(value)) for name, values in flows if (value := middle(values)) is not None
+        (name, say.flow(value))
+        for name, values in flows
+        if (value := middle(values)) is not None and (value > 0 or name != "passes by")
     ]
     delivered = middle(ram.delivered_m3_s)
     if delivered is not None:
@@ -282,26 +288,45 @@ def stand_table(answer: Answer) -> Table:
     if sweep is None:
         return Table(title="Height of the stand", heads=("stand",), rows=())
     names = list(sweep.running_low_pa)
-    heads = ("stand", "water a day", *names)
-    count = sweep.stand_m.size
-    chosen = np.unique(np.linspace(0, count - 1, min(count, _MOST_STANDS)).round().astype(int))
+    stands = round_stands(sweep.stand_m, answer.units)
+    inflows = None if sweep.inflow_m3_s is None else _at(stands, sweep, sweep.inflow_m3_s)
+    pressures = [_at(stands, sweep, sweep.running_low_pa[name]) for name in names]
     rows = []
-    for i in chosen:
-        inflow = None if sweep.inflow_m3_s is None else middle(sweep.inflow_m3_s[..., i])
-        pressures = [middle(sweep.running_low_pa[name][..., i]) for name in names]
+    for i, stand in enumerate(stands):
+        inflow = None if inflows is None else middle(inflows[i])
+        cells = [middle(one[i]) for one in pressures]
         rows.append(
             (
-                say.height(float(sweep.stand_m[i])),
+                say.stand(float(stand)),
                 _UNKNOWN if inflow is None else say.per_day(inflow),
-                *(_UNKNOWN if one is None else say.pressure(one) for one in pressures),
+                *(_UNKNOWN if one is None else say.pressure(one) for one in cells),
             )
         )
     return Table(
         title="Height of the stand",
-        heads=heads,
+        heads=("stand", "water a day", *names),
         rows=tuple(rows),
         note="Pressure at each outlet with the tank low. A higher stand is more lift: less water.",
     )
+
+
+def round_stands(stand_m: FloatArray, units: UnitSystem) -> FloatArray:
+    """Return heights of the stand in round steps, at most `_MOST_STANDS` of them [m]."""
+    unit, steps = ("m", (0.5, 1.0, 2.0)) if units.name == "metric" else ("ft", (1.0, 2.0, 4.0))
+    low, high = float(stand_m[0]), float(stand_m[-1])
+    for step in steps:
+        stands = np.arange(low, high + 1e-9, to_si(step, unit))
+        if stands.size <= _MOST_STANDS:
+            return stands
+    return np.linspace(low, high, _MOST_STANDS)
+
+
+def _at(stands_m: FloatArray, sweep: StandSweep, values: FloatArray) -> FloatArray:
+    """Return values of the sweep at other heights, straight between those computed."""
+    array = np.asarray(values, dtype=float)
+    if array.ndim > 1:
+        array = np.median(array, axis=0)
+    return np.asarray(np.interp(stands_m, sweep.stand_m, array))
 
 
 _SPREAD_WORDS = {"fall": "fall", "lift": "lift"}

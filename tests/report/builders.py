@@ -205,7 +205,7 @@ def answer(
         origin=np.asarray([0, 0, 0, 1, 2], dtype=np.int8),
         covariance_of=doubt,
         profiles={name: one.profile for name, one in pipes.items()},
-        datum="BM1 = 100 m",
+        datum="BM1",
     )
     names = ["house tap", "beds", *(f"trough {i}" for i in range(3, 9))][:outlets]
     parts = p.Parts(
