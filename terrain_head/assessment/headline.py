@@ -227,11 +227,11 @@ def _pressure_need(solution: Solution, outlet: Outlet) -> Need | None:
         wanted=wanted,
         got=got,
         met=met,
-        fix=None if met else _pressure_fix(solution, outlet, result),
+        fix=None if met else _pressure_fix(outlet, result, solution=solution),
     )
 
 
-def _pressure_fix(solution: Solution, outlet: Outlet, result: OutletResult) -> Fix:
+def _pressure_fix(outlet: Outlet, result: OutletResult, *, solution: Solution) -> Fix:
     needed = middle_of(result.stand_needed_m)
     tank = next((one for one in solution.layout.tanks if one.name == result.fed_by), None)
     if tank is not None and needed is not None:

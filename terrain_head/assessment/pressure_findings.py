@@ -34,8 +34,8 @@ def pressure_findings(evidence: Evidence) -> Iterator[Finding]:
         if uphill is not None:
             yield uphill
         elif result.running is not None and pipe.role != "drive":
-            yield from _clearance_findings(evidence, pipe, result, result.running)
-        yield from _rating_findings(pipe, result, unrated)
+            yield from _clearance_findings(evidence, pipe, result=result, running=result.running)
+        yield from _rating_findings(pipe, result, unrated=unrated)
     if unrated:
         yield Finding(
             kind="rating-unknown",
@@ -67,7 +67,7 @@ def judged_stations(evidence: Evidence, pipe: Pipe) -> NDArray[np.bool_]:
 
 
 def _clearance_findings(
-    evidence: Evidence, pipe: Pipe, result: PipeResult, running: HydraulicGradeLine
+    evidence: Evidence, pipe: Pipe, *, result: PipeResult, running: HydraulicGradeLine
 ) -> Iterator[Finding]:
     head = middle_along(running.pressure_head_m)
     velocity = middle_of(running.velocity_m_s) or 0.0
@@ -80,7 +80,7 @@ def _clearance_findings(
         return
     at = int(np.where(judged, head, np.inf).argmin())
     least = float(head[at])
-    std = _std_of_clearance(evidence, pipe, at)
+    std = _std_of_clearance(evidence, pipe, at=at)
     where = Where(pipe=pipe.name, station_m=float(pipe.profile.station_m[at]))
     if least < -_ROUNDING_M:
         yield Finding(
@@ -95,22 +95,24 @@ def _clearance_findings(
             where=where,
         )
         return
-    yield from _small_clearance_findings(evidence, pipe, head, judged & _deep(pipe, result), group)
+    yield from _small_clearance_findings(
+        evidence, pipe, head_m=head, judged=judged & _deep(pipe, result), group=group
+    )
 
 
 def _small_clearance_findings(
-    evidence: Evidence, pipe: Pipe, head: FloatArray, judged: NDArray[np.bool_], group: str
+    evidence: Evidence, pipe: Pipe, *, head_m: FloatArray, judged: NDArray[np.bool_], group: str
 ) -> Iterator[Finding]:
     if not judged.any():
         return
-    at = int(np.where(judged, head, np.inf).argmin())
-    std = _std_of_clearance(evidence, pipe, at)
+    at = int(np.where(judged, head_m, np.inf).argmin())
+    std = _std_of_clearance(evidence, pipe, at=at)
     limit = max(CLEARANCE.value, 0.0 if std is None else LIKELY * std)
-    if head[at] < limit:
+    if head_m[at] < limit:
         yield Finding(
             kind="clearance-small",
             severity="care",
-            value=float(head[at]),
+            value=float(head_m[at]),
             limit=limit,
             unit="m",
             values=known(std_m=std),
@@ -175,7 +177,7 @@ def _intake_finding(evidence: Evidence, pipe: Pipe, *, under_m: float, needed_m:
     )
 
 
-def _std_of_clearance(evidence: Evidence, pipe: Pipe, at: int) -> float | None:
+def _std_of_clearance(evidence: Evidence, pipe: Pipe, *, at: int) -> float | None:
     """Return the error of the ground at a station against the water that feeds the pipe [m]."""
     tank = evidence.delivery_tank
     held = evidence.place_of(pipe.upstream)
@@ -186,7 +188,7 @@ def _std_of_clearance(evidence: Evidence, pipe: Pipe, at: int) -> float | None:
 
 
 def _rating_findings(
-    pipe: Pipe, result: PipeResult, unrated: dict[str, float]
+    pipe: Pipe, result: PipeResult, *, unrated: dict[str, float]
 ) -> Iterator[Finding]:
     static = middle_of(result.max_static_pa)
     spec = pipe.spec

@@ -60,25 +60,27 @@ def spread_of(*, ground: Ground, layout: Layout, solution: Solution) -> Mapping[
     if ram is not None and solution.ram is not None:
         valve = _valve(ground, ram)
         if source is not None:
-            std = std_between(ground, _water(ground, source), valve)
+            std = std_between(_water(ground, source), valve, ground=ground)
             _add(found, "fall", value=solution.ram.fall_m, std=std)
-        top = _top_of_delivery(ground, layout, solution)
+        top = _top_of_delivery(layout, solution, ground=ground)
         if top is not None:
-            _add(found, "lift", value=solution.ram.lift_m, std=std_between(ground, top, valve))
+            _add(
+                found, "lift", value=solution.ram.lift_m, std=std_between(top, valve, ground=ground)
+            )
     density = float(density_kg_m3(layout.parts.water_temperature_c))
     for outlet in layout.outlets:
         result = solution.outlets.get(outlet.name)
         if result is None:
             continue
         tap = Height(entry=ground.place(outlet.place), above=(outlet.height_m,))
-        for case, level, value in _fed_from(ground, layout, result):
-            std = std_between(ground, level, tap)
+        for case, level, value in _fed_from(layout, result, ground=ground):
+            std = std_between(level, tap, ground=ground)
             pressure = None if std is None else pressure_from_head_pa(std, density_kg_m3=density)
             _add(found, f"outlet.{outlet.name}.{case}", value=value, std=middle_of(pressure))
     return found
 
 
-def std_between(ground: Ground, upper: Height, lower: Height) -> float | None:
+def std_between(upper: Height, lower: Height, *, ground: Ground) -> float | None:
     """Return the standard error of a difference of two levels, None where it is not known [m]."""
     own = sum(m.std**2 for m in (*upper.above, *lower.above) if m.std is not None)
     joint = 0.0
@@ -108,7 +110,7 @@ def _valve(ground: Ground, ram: Ram) -> Height:
     return Height(entry=ground.place(ram.place), above=(above,))
 
 
-def _top_of_delivery(ground: Ground, layout: Layout, solution: Solution) -> Height | None:
+def _top_of_delivery(layout: Layout, solution: Solution, *, ground: Ground) -> Height | None:
     """Return the summit of the delivery pipe where it rules, else the inlet of its tank."""
     delivery = [pipe for pipe in layout.pipes.values() if pipe.role == "delivery"]
     if not delivery or solution.ram is None:
@@ -118,22 +120,26 @@ def _top_of_delivery(ground: Ground, layout: Layout, solution: Solution) -> Heig
         return Height(entry=int(pipe.profile.index[station]))
     ends = {pipe.downstream for pipe in delivery}
     tank = next((tank for tank in layout.tanks if tank_node(tank) in ends), None)
-    return None if tank is None else _on_stand(ground, tank, tank.inlet_m)
+    return None if tank is None else _on_stand(tank, tank.inlet_m, ground=ground)
 
 
-def _on_stand(ground: Ground, tank: Tank, level: Measured) -> Height:
+def _on_stand(tank: Tank, level: Measured, *, ground: Ground) -> Height:
     return Height(entry=ground.place(tank.place), above=(tank.stand_m, level))
 
 
 def _fed_from(
-    ground: Ground, layout: Layout, result: OutletResult
+    layout: Layout, result: OutletResult, *, ground: Ground
 ) -> Iterable[tuple[str, Height, ArrayLike | None]]:
     tank = next(
         (tank for tank in layout.tanks if result.fed_by in {tank.name, tank_node(tank)}), None
     )
     if tank is not None:
-        yield "static_full", _on_stand(ground, tank, tank.water_depth_m), result.static_full_pa
-        yield "static_low", _on_stand(ground, tank, tank.lowest_m), result.static_low_pa
+        yield (
+            "static_full",
+            _on_stand(tank, tank.water_depth_m, ground=ground),
+            result.static_full_pa,
+        )
+        yield "static_low", _on_stand(tank, tank.lowest_m, ground=ground), result.static_low_pa
     elif layout.source is not None:
         level = _water(ground, layout.source)
         yield "static_full", level, result.static_full_pa

@@ -77,9 +77,9 @@ def test_no_error_at_all_is_missing_and_not_zero() -> None:
     assert spread(evidence_of(std_m=0.0)) == {}
     evidence = evidence_of()
     same = Height(entry=0)
-    assert std_between(evidence.ground, same, same) is None
+    assert std_between(same, same, ground=evidence.ground) is None
     over = Height(entry=0, above=(Measured(value=1.0, std=0.2),))
-    assert pytest.approx(std_between(evidence.ground, over, same)) == 0.2
+    assert pytest.approx(std_between(over, same, ground=evidence.ground)) == 0.2
 
 
 def test_where_the_summit_rules_its_own_station_gives_the_error() -> None:
