@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import os
 import re
 import textwrap
@@ -16,7 +15,7 @@ from terrain_head.files.level_book import COLUMNS, OTHER_HEADINGS
 from terrain_head.files.level_book_table import Table, read_table
 from terrain_head.files.maps import read_maps
 from terrain_head.files.study_file import STUDY_NAME
-from terrain_head.files.study_names import quoted_key
+from terrain_head.files.study_names import quoted_key, quoted_text
 
 _ROLES = {
     "source": {"spring", "source", "intake", "creek", "stream", "seep"},
@@ -175,7 +174,7 @@ def _top(start: StudyStart) -> str:
     lines = ['# Write a value for each "?", or take its line out: both are right.']
     lines += _listed("Points", start.points)
     lines += _listed("Routes", start.routes)
-    lines += [f"title = {_text(start.title)}", f'units = "{start.units}"']
+    lines += [f"title = {quoted_text(start.title)}", f'units = "{start.units}"']
     return "\n".join(lines)
 
 
@@ -206,7 +205,7 @@ def _source(place: str | None) -> str:
     return "\n".join(
         [
             "[source]",
-            f"place = {_text(place or '?')}",
+            f"place = {quoted_text(place or '?')}",
             'water_above = "?"    # water surface above the point',
             'flow = "?"           # in the dry season: 46 L/min, or 5 gal in 33 s',
             'share = "?"          # what may be taken of it: 80 %',
@@ -218,7 +217,7 @@ def _ram(place: str | None, start: StudyStart) -> str:
     return "\n".join(
         [
             "[ram]                # take it out for plain gravity",
-            f"place = {_text(place or '?')}",
+            f"place = {quoted_text(place or '?')}",
             f'valve_above = "?"    # waste valve above the point: {_size(start, 0.2, 0.7)}',
             'built = "?"          # bought or home',
         ]
@@ -229,7 +228,7 @@ def _tank(place: str | None, start: StudyStart) -> str:
     return "\n".join(
         [
             "[tank]",
-            f"place = {_text(place or '?')}",
+            f"place = {quoted_text(place or '?')}",
             f'stand = "?"          # deck above ground: {_size(start, 3, 10)}',
             f'water_depth = "?"    # when full: {_size(start, 1.5, 5)}',
             f'diameter = "?"       # {_size(start, 1.2, 4)}',
@@ -240,10 +239,14 @@ def _tank(place: str | None, start: StudyStart) -> str:
 
 
 def _pipe(name: str, begins: str, ends: str, start: StudyStart) -> str:
-    lines = [f"[pipe.{quoted_key(name)}]", f"from = {_text(begins)}", f"to = {_text(ends)}"]
+    lines = [
+        f"[pipe.{quoted_key(name)}]",
+        f"from = {quoted_text(begins)}",
+        f"to = {quoted_text(ends)}",
+    ]
     own = next((route for route in start.routes if route.casefold() == name.casefold()), None)
     if own is not None:
-        lines.append(f"route = {_text(own)}")
+        lines.append(f"route = {quoted_text(own)}")
     elif start.routes:
         lines.append('route = "?"          # a route named above, or straight')
     else:
@@ -260,7 +263,7 @@ def _outlet(place: str, start: StudyStart) -> list[str]:
         "\n".join(
             [
                 f"[outlet.{quoted_key(name)}]",
-                f"place = {_text(place)}",
+                f"place = {quoted_text(place)}",
                 'flow = "?"           # what it draws: '
                 + ("5 gal/min" if start.units == "us" else "12 L/min"),
                 'pressure = "?"       # what it needs: '
@@ -282,11 +285,7 @@ def _words(name: str) -> set[str]:
     return set(re.findall(r"[a-z]+", name.casefold()))
 
 
-def _text(value: str) -> str:
-    return json.dumps(value, ensure_ascii=False)
-
-
 def _texts(values: Sequence[str]) -> str:
     if len(values) == 1:
-        return _text(values[0])
-    return f"[{', '.join(_text(value) for value in values)}]"
+        return quoted_text(values[0])
+    return f"[{', '.join(quoted_text(value) for value in values)}]"

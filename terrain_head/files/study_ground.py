@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
@@ -151,18 +152,24 @@ def _place(name: str, values: Mapping[str, Any], ledger: Ledger, *, crs: str | N
 _BOX = 'lat_lon = "46.5062, -93.9195"\nelevation = "312.4 +- 0.05 m"'
 
 
+_LAT_LON = re.compile(
+    r"""^\s*(?P<lat>[+-]?\d+(?:\.\d+)?)\s*°?\s*(?P<ns>[NSns])?\s*[,;\s]\s*
+    (?P<lon>[+-]?\d+(?:\.\d+)?)\s*°?\s*(?P<ew>[EWew])?\s*$""",
+    re.VERBOSE,
+)
+
+
 def _lat_lon(table: TableReader) -> tuple[float, float] | None:
     text = table.text("lat_lon")
     if text is None:
         return None
-    try:
-        latitude, longitude = (float(part) for part in text.replace(",", " ").split())
-    except ValueError:
+    match = _LAT_LON.match(text)
+    if match is None:
         table.wrong("lat_lon", f"{text!r} is not a latitude and a longitude in degrees.")
         return None
-    if not (math.isfinite(latitude) and math.isfinite(longitude)):
-        table.wrong("lat_lon", f"{text!r} is not a latitude and a longitude in degrees.")
-    elif abs(latitude) > 90 and abs(longitude) <= 90:
+    latitude = float(match["lat"]) * (-1 if match["ns"] in {"S", "s"} else 1)
+    longitude = float(match["lon"]) * (-1 if match["ew"] in {"W", "w"} else 1)
+    if abs(latitude) > 90 and abs(longitude) <= 90:
         table.wrong(
             "lat_lon",
             f"latitude {latitude:g} is beyond 90; these two look swapped. Latitude comes first.",

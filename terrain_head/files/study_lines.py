@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import bisect
+import tomllib
 from dataclasses import dataclass
 
 from terrain_head.errors import Trouble
@@ -93,6 +94,12 @@ def marked(
     return Trouble(what=what, write=write, line=line, excerpt=text, mark=(column, width))
 
 
+def _unquoted(key: str) -> str:
+    if "\\" not in key:
+        return key[1:-1]
+    return str(tomllib.loads(f"key = {key}")["key"])
+
+
 class _Scan:
     """One walk over the text."""
 
@@ -150,7 +157,7 @@ class _Scan:
             start = self.at
             if self.text[self.at] in "\"'":
                 self._string()
-                keys.append(self.text[start + 1 : self.at - 1])
+                keys.append(_unquoted(self.text[start : self.at]))
             else:
                 while self.text[self.at] not in " \t.=]":
                     self.at += 1

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+import json
 from collections.abc import Iterable
 
 from terrain_head.files.study_lines import Path
@@ -58,6 +59,17 @@ def dotted(path: Iterable[str]) -> str:
 
 
 def quoted_key(key: str) -> str:
-    """Return a key as TOML wants it written."""
+    """Return a key as TOML wants it written.
+
+    Examples
+    --------
+    >>> print(quoted_key("beds"), quoted_key("goat shed"))
+    beds "goat shed"
+    """
     bare = key and all(c.isascii() and (c.isalnum() or c in "-_") for c in key)
-    return key if bare else f'"{key}"'
+    return key if bare else quoted_text(key)
+
+
+def quoted_text(text: str) -> str:
+    """Return a text in straight quotes, whatever stands in it."""
+    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
