@@ -148,6 +148,8 @@ def _form_is_known(table: Table, cells: Cells) -> bool:
         return True
     if table.troubles:
         return False
+    # Units of columns that mean nothing here are no trouble of their own.
+    cells.troubles.clear()
     headings = ", ".join(column.written for column in has.values()) or "none that is known"
     cells.troubles.append(
         Trouble(

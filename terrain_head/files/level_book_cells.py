@@ -95,8 +95,9 @@ class Cells:
                 f"or {metres:g} ft which is {to_si(metres, 'ft'):.3f} m."
             )
         return Trouble(
-            what=f"The {what} no unit.{meanings} Write {name} [ft] in the heading, or add "
-            "--unit ft to the command (ft, ft-in, in, m, cm, mm).",
+            what=f"The {what} no unit.{meanings} Write {name} [ft] in the heading, or say "
+            'it once: --unit ft with the command, book_unit = "ft" in a study '
+            "(ft, ft-in, in, m, cm, mm).",
             line=self.table.heading_line,
         )
 

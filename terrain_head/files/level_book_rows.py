@@ -214,13 +214,13 @@ def read_setup_rows(cells: Cells, sheet: Sheet, file: int) -> None:
         Position of the file in the book's list of files.
     """
     first_setup = len(sheet.setups)
-    groups: dict[str, list[int]] = {}
+    groups: dict[str, tuple[int, list[int]]] = {}
     bearing: list[tuple[TableRow, int | None]] = []
     for row in cells.table.rows:
         index = _setup_row(cells, sheet, row, groups, first_setup=first_setup, file=file)
         bearing.append((row, index))
     stated = {row.get("point") for row in cells.table.rows if "elevation" in row}
-    _mark_kinds(sheet, groups, stated)
+    _mark_kinds(sheet, {label: group for label, (_, group) in groups.items()}, stated)
     for row, index in bearing:
         kind = None if index is None else sheet.readings[index].kind
         worked = cells.length(row, "worked")
@@ -243,7 +243,7 @@ def _setup_row(
     cells: Cells,
     sheet: Sheet,
     row: TableRow,
-    groups: dict[str, list[int]],
+    groups: dict[str, tuple[int, list[int]]],
     *,
     first_setup: int,
     file: int,
@@ -259,8 +259,7 @@ def _setup_row(
     if figure is None:
         return None
     label = row.get("setup")
-    group = groups.setdefault(label, [])
-    setup = first_setup + list(groups).index(label)
+    setup, group = groups.setdefault(label, (first_setup + len(groups), []))
     index = _add(sheet, row, figure, kind="is", distance_m=distance, file=file, setup=setup)
     group.append(index)
     return index

@@ -211,7 +211,10 @@ def _columns(
     for written in heading:
         column, trouble = _column(written, names, others)
         if column is not None and column.name in {c.name for c in columns if c is not None}:
-            trouble, column = f'The heading has "{column.name}" twice.', None
+            trouble, column = (
+                f'The heading has "{column.name}" twice. Give one of them another name.',
+                None,
+            )
         elif column is None and trouble is None and written:
             unknown.append(written)
         columns.append(column)

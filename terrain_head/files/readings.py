@@ -23,8 +23,11 @@ _SPELLINGS = {
 }
 _UNIT_OF = {word: unit for unit, words in _SPELLINGS.items() for word in words}
 
-_MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
-_MONTH = r"(?P<month>jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*\.?"
+_MONTHS = {
+    "jan": 1, "feb": 2, "mar": 3, "mrz": 3, "apr": 4, "may": 5, "mai": 5, "jun": 6, "jul": 7,
+    "aug": 8, "sep": 9, "oct": 10, "okt": 10, "nov": 11, "dec": 12, "dez": 12,
+}  # fmt: skip
+_MONTH = r"(?P<month>[a-z]{3})[a-z]*\.?"
 _DATES = (
     re.compile(rf"^(?P<day>\d{{1,2}})\.?[-/ ]{_MONTH}(?:[-/ ]\d{{2,4}})?$", re.IGNORECASE),
     re.compile(rf"^{_MONTH}[-/ ](?P<day>\d{{1,2}})(?:,?[-/ ]\d{{2,4}})?$", re.IGNORECASE),
@@ -108,7 +111,7 @@ def read_figure(text: str, unit: str, *, comma: str = "", plain_feet: str = "") 
     Figure(value_m=-1.432, step_m=0.001)
     """
     cell = " ".join(text.translate(_CURLY).split())
-    _refuse_dates(cell)
+    _refuse_dates(cell, unit)
     if unit in {"ft", "ft-in", "in"} and (figure := _feet_inches(cell, unit)) is not None:
         return figure
     number = cell.replace(",", ".") if comma == "," else cell
@@ -184,15 +187,20 @@ def _inch_step(cell: str) -> float:
     return to_si(1.0, "in")
 
 
-def _refuse_dates(cell: str) -> None:
+def _refuse_dates(cell: str, unit: str) -> None:
     for pattern in _DATES:
         if (match := pattern.match(cell)) is None:
             continue
         month_text = match["month"].lower()
         day = int(match["day"])
-        month = int(month_text) if month_text.isdigit() else _MONTHS.index(month_text[:3]) + 1
+        month = int(month_text) if month_text.isdigit() else _MONTHS.get(month_text, 0)
+        if not month:
+            continue
         fraction = _fraction_behind(day, month)
-        if fraction:
+        if unit in {"m", "cm", "mm"}:
+            made = "A spreadsheet made that out of the figures typed. "
+            again = "1.508" if unit == "m" else "150"
+        elif fraction:
             made = f"A spreadsheet makes that out of {fraction}. "
             again = f"4 ft 0-{fraction} in"
         else:

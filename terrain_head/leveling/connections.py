@@ -42,7 +42,7 @@ class Connections:
         Parameters
         ----------
         roots
-            Nodes of known elevation; together they count as one.
+            Nodes of known elevation, at least one; together they count as one.
 
         Returns
         -------
@@ -56,8 +56,6 @@ class Connections:
         reached from below it by another way than it was entered.
         """
         root = set(roots)
-        if not root:
-            return np.zeros(self.nodes, dtype=np.bool_)
         base = min(root)
         ends = [
             (base if a in root else a, base if b in root else b)

@@ -16,6 +16,8 @@ from terrain_head.leveling.book import BookFact, BookRoute, BookRow
 
 FloatArray = NDArray[np.float64]
 
+_BLOCK = 250
+
 
 class CovarianceSource(Protocol):
     """Forms the joint covariance of the points asked for, and of no more."""
@@ -92,7 +94,7 @@ class PageCheck:
     first_line, last_line
         Lines of the chain's first and last reading.
     sum_bs_m, sum_fs_m
-        Sums of its backsights and foresights [m].
+        Sums of its backsights and foresights as written [m].
     first_m, last_m
         First and last elevation, as read; as worked by hand where a figure of the hand is wrong
         and both are written [m].
@@ -211,6 +213,12 @@ class Elevations:
     def of(self, name: str) -> float:
         """Return the adjusted elevation of a point [m]."""
         return float(self.elevation_m[self.index(name)])
+
+    def std_m(self) -> FloatArray:
+        """Return the standard error of every elevation, shape (n,) [m]."""
+        count = len(self.names)
+        blocks = [range(start, min(start + _BLOCK, count)) for start in range(0, count, _BLOCK)]
+        return np.concatenate([self.covariance_of(block).std for block in blocks])
 
     def rise(self, start: str, end: str) -> tuple[float, float]:
         """Return how much higher `end` is than `start`, and its standard error [m]."""

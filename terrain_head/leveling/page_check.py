@@ -40,8 +40,8 @@ def page_checks(
     Notes
     -----
     The sum of the backsights minus that of the foresights equals the last elevation minus the
-    first, on elevations that nothing was shared out to. Intermediate sights are not in the sums;
-    a hand's figure for one of them is compared by itself.
+    first, on elevations that nothing was shared out to; on a direct rod the other way round.
+    Intermediate sights are not in the sums; a hand's figure for one of them is compared by itself.
     """
     return tuple(_check(book, chain, sheet) for chain in chains if len(chain.trunk) > 1)
 
@@ -58,15 +58,16 @@ def _check(book: LevelBook, chain: Chain, sheet: tuple[SheetRow, ...]) -> PageCh
     ]
     first = next(row for row in rows if row.row.back == backs[0])
     last = next(row for row in rows if row.row.ahead == aheads[-1])
-    sum_bs = sum(sight_m(book, book.readings[index]) for index in backs)
-    sum_fs = sum(sight_m(book, book.readings[index]) for index in aheads)
+    sum_bs = sum(book.readings[index].reading_m for index in backs)
+    sum_fs = sum(book.readings[index].reading_m for index in aheads)
+    rise = sum_bs - sum_fs if book.rod == "normal" else sum_fs - sum_bs
     wrong = _first_wrong(rows)
     low, high = _as_carried(first, book), last.as_read_m
     tolerance = _ROUNDING_M
     if wrong is not None and first.row.worked_m is not None and last.row.worked_m is not None:
         low, high = first.row.worked_m, last.row.worked_m
         tolerance += first.row.worked_step_m
-    adds_up = abs(sum_bs - sum_fs - (high - low)) <= tolerance
+    adds_up = abs(rise - (high - low)) <= tolerance
     return PageCheck(
         file=book.files[first.row.file] if book.files else "",
         first_line=first.row.line,

@@ -8,30 +8,23 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.stats import chi2, norm, t
 
 from terrain_head.base.covariance import Covariance
 from terrain_head.base.units import to_si
 from terrain_head.errors import ReductionError, Trouble
-from terrain_head.leveling.allowable import READING_STD_M
 from terrain_head.leveling.book import BookFact, KnownElevation, LevelBook
 from terrain_head.leveling.connections import Connections
+from terrain_head.leveling.doubt import doubt_of, suspects_of
 from terrain_head.leveling.elevations import Elevations, Misclosure
 from terrain_head.leveling.hand_rule import Carried, carry
-from terrain_head.leveling.network import Network, Solved
+from terrain_head.leveling.network import Network
 from terrain_head.leveling.page_check import page_checks, sheet_of
 from terrain_head.leveling.taped_stations import level_route
+from terrain_head.leveling.weights import Weights, weights_of
 
 FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
 
-WORSE_THAN_CLAIMED = 0.05
-"""Chance at which readings of the stated error would disagree by more; below it the doubt grows."""
-STANDS_OUT = 0.001
-"""Chance at which a sound reading would differ from the others by as much as one that is named."""
-_NOISE = 1e-6  # what rounding leaves of a residual that is nothing, in standard errors or metres
-SEARCHED_READINGS = 1500
-"""In a larger book single readings are not searched for blunders: the work grows with the cube."""
 ASSUMED = 100.0
 """What the first point is called, in the book's own unit, where no elevation is known."""
 
@@ -72,13 +65,13 @@ def reduce_book(book: LevelBook) -> Elevations:
             Trouble(what="It has a heading and no row that says anything."),
         )
     known = _known(book, points)
-    weights = _weights(book)
+    weights = weights_of(book)
     network = _network(book, points, known.entries, weights)
     _refuse_loose_parts(network, points)
     solved = network.solve()
     stds = {entry.point: (entry.elevation_m, entry.std_m or 0.0) for entry in known.entries}
     carried = carry(book, known=stds, variance_m2=np.square(weights.judging_m))
-    doubt = _doubt(book, network, solved, weights)
+    doubt = doubt_of(book, network, solved, weights=weights)
     heights = solved.height_m[: len(points)].copy()
     by_name = dict(zip(points, heights.tolist(), strict=True))
     facts = [*book.facts, *known.facts, *weights.facts, *_rod_seems_direct(book, carried)]
@@ -114,7 +107,7 @@ def reduce_book(book: LevelBook) -> Elevations:
         routes=tuple(routes),
         sheet=sheet,
         page_checks=page_checks(book, carried.chains, sheet),
-        suspects=_suspects(book, network, solved, weights),
+        suspects=suspects_of(book, network, solved, weights=weights),
         reading_stated=weights.stated,
         facts=tuple(facts),
     )
@@ -148,64 +141,8 @@ def _known(book: LevelBook, points: tuple[str, ...]) -> _Known:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class _Weights:
-    """Standard errors before the survey was seen.
-
-    Parameters
-    ----------
-    stated
-        Whether any error was stated; otherwise all observations count alike.
-    reading_m, judging_m
-        Standard error of each reading for the adjustment (1 where all count alike), and for
-        judging a misclosure [m].
-    difference_m
-        Standard error of each height difference [m].
-    base_m
-        The reading error without the part that grows with distance [m].
-    """
-
-    stated: bool
-    reading_m: FloatArray
-    judging_m: FloatArray
-    difference_m: FloatArray
-    base_m: float
-    facts: tuple[BookFact, ...]
-
-
-def _weights(book: LevelBook) -> _Weights:
-    facts = []
-    base = READING_STD_M if book.reading_std_m is None else book.reading_std_m
-    distance = np.array([reading.distance_m or 0.0 for reading in book.readings])
-    angle = book.angle_std_rad or 0.0
-    judging = np.hypot(base, angle * distance)
-    differences = [difference.std_m for difference in book.differences]
-    stated = (
-        book.reading_std_m is not None
-        or bool(angle)
-        or any(std is not None for std in differences)
-        or any(known.std_m is not None for known in book.known)
-    )
-    if book.readings and book.reading_std_m is None:
-        facts.append(BookFact(kind="reading-error-taken", values={"reading_std_m": base}))
-    blind = sum(reading.distance_m is None for reading in book.readings)
-    if angle and blind:
-        facts.append(BookFact(kind="sights-without-distance", values={"count": float(blind)}))
-    alone = math.sqrt(2.0) * base
-    return _Weights(
-        stated=stated,
-        reading_m=judging if stated else np.ones(len(distance)),
-        judging_m=judging,
-        difference_m=np.array(
-            [1.0 if not stated else alone if std is None else std for std in differences]
-        ),
-        base_m=base,
-        facts=tuple(facts),
-    )
-
-
 def _network(
-    book: LevelBook, points: tuple[str, ...], known: tuple[KnownElevation, ...], weights: _Weights
+    book: LevelBook, points: tuple[str, ...], known: tuple[KnownElevation, ...], weights: Weights
 ) -> Network:
     place = {name: index for index, name in enumerate(points)}
     count = len(points)
@@ -271,55 +208,6 @@ def _refuse_loose_parts(network: Network, points: tuple[str, ...]) -> None:
 def _listed(names: list[str]) -> str:
     shown = ", ".join(names[:8])
     return shown if len(names) <= 8 else f"{shown} and {len(names) - 8} more"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Doubt:
-    """What the covariance is scaled by, s0, and the reading error that was used [m]."""
-
-    scale: float
-    s0: float | None
-    reading_std_m: float
-
-
-def _doubt(book: LevelBook, network: Network, solved: Solved, weights: _Weights) -> _Doubt:
-    freedom = solved.degrees_of_freedom
-    chi_square = float(np.square(solved.residual_m / network.std_m).sum())
-    s0 = math.sqrt(chi_square / freedom) if freedom > 0 else None
-    if weights.stated:
-        worse = s0 is not None and chi_square > float(chi2.isf(WORSE_THAN_CLAIMED, freedom))
-        scale = s0 if worse and s0 is not None else 1.0
-        return _Doubt(scale=scale, s0=s0, reading_std_m=weights.base_m * scale)
-    scale = max(READING_STD_M if s0 is None else s0, _rounding_m(book))
-    return _Doubt(scale=scale, s0=s0, reading_std_m=scale)
-
-
-def _suspects(
-    book: LevelBook, network: Network, solved: Solved, weights: _Weights
-) -> tuple[int, ...]:
-    """Return the readings whose residuals stand out; those of one loop can't be told apart."""
-    freedom = solved.degrees_of_freedom
-    if freedom < 2 or len(network.observed_m) > SEARCHED_READINGS:
-        return ()
-    ratio = np.abs(np.nan_to_num(solved.standardised(network.std_m)[: len(book.readings)]))
-    limit = float(norm.isf(STANDS_OUT / 2))
-    if not weights.stated:
-        # The scale comes from the same residuals, so none can exceed the root of the freedom:
-        # A. Pope, The Statistics of Residuals and the Detection of Outliers, 1976 (from memory).
-        student = float(t.isf(STANDS_OUT / 2, freedom - 1))
-        limit = student * math.sqrt(freedom) / math.sqrt(freedom - 1 + student**2)
-        limit *= math.sqrt(float(np.square(solved.residual_m).sum()) / freedom)
-    order = np.argsort(-ratio, kind="stable")
-    return tuple(int(index) for index in order if ratio[index] > max(limit, _NOISE))
-
-
-def _rounding_m(book: LevelBook) -> float:
-    """Return the standard error of the readings' own rounding [m].
-
-    The finest figure counts: a spreadsheet writes 1.500 as 1.5.
-    """
-    finest = min((reading.step_m for reading in book.readings), default=0.0)
-    return finest / math.sqrt(12.0)
 
 
 def _hanging(network: Network, points: tuple[str, ...]) -> tuple[str, ...]:

@@ -43,7 +43,10 @@ def named_points(elevations: Elevations) -> tuple[str, ...]:
     names = [name for name in elevations.names if not _PASSING.match(name)]
     if len(names) < 2:
         names = list(elevations.names)
-    for unwanted in (_NUMBER.match, lambda name: elevations.known[elevations.index(name)]):
+    known = {
+        name for name, is_known in zip(elevations.names, elevations.known, strict=True) if is_known
+    }
+    for unwanted in (_NUMBER.match, known.__contains__):
         rest = [name for name in names if not unwanted(name)]
         names = rest if len(rest) >= 2 else names
     return tuple(names)

@@ -13,7 +13,6 @@ from terrain_head.leveling.elevations import Elevations, Misclosure, PageCheck
 from terrain_head.report.reduce_words import by_weight, severity, tell
 
 JsonValue = str | int | float | bool | None | list["JsonValue"] | dict[str, "JsonValue"]
-_MANY_POINTS = 500
 
 
 def reduce_document(book: LevelBook, elevations: Elevations) -> dict[str, JsonValue]:
@@ -78,10 +77,7 @@ def _points(elevations: Elevations) -> list[JsonValue]:
     for route in elevations.routes:
         for point, station in zip(route.points, route.station_m, strict=True):
             routes.setdefault(point, (route.name, station))
-    spread: list[float] = []
-    for start in range(0, len(elevations.names), _MANY_POINTS):
-        block = range(start, min(start + _MANY_POINTS, len(elevations.names)))
-        spread += elevations.covariance_of(list(block)).std.tolist()
+    spread = elevations.std_m().tolist()
     found: list[JsonValue] = []
     for index, name in enumerate(elevations.names):
         on_route = routes.get(name)

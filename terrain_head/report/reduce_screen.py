@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import textwrap
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from terrain_head.base.display import LIKELY
@@ -58,16 +58,17 @@ def reduce_screen(book: LevelBook, elevations: Elevations, units: UnitSystem) ->
     """Return the whole screen, plain ASCII, at most 79 columns."""
     shown = _shown(book, units)
     blocks = [[_heading(book, shown)], _first_sentences(elevations, units)]
+    heights = _heights(elevations, shown)
     for file, name in enumerate(book.files):
-        table = _table(book, elevations, file, shown)
+        table = _table(book, elevations, file, shown=shown, heights=heights)
         if table:
             blocks.append([name, *table] if len(book.files) > 1 else table)
-    loose = _others(book, elevations, shown)
+    loose = _others(book, heights, shown)
     if loose:
         blocks.append(loose)
     blocks.append(
         [
-            *_page(elevations, shown, several=len(book.files) > 1),
+            *_page(book, elevations, shown),
             *_closing(elevations, shown),
             *_trust(book, elevations),
             *(
@@ -115,13 +116,35 @@ def _first_sentences(elevations: Elevations, units: UnitSystem) -> list[str]:
     return lines
 
 
-def _table(book: LevelBook, elevations: Elevations, file: int, shown: _Shown) -> list[str]:
+def _heights(elevations: Elevations, shown: _Shown) -> dict[str, tuple[str, str]]:
+    """Return elevation and spread of each point as they are printed."""
+    found = {}
+    for name, height, std, known in zip(
+        elevations.names,
+        elevations.elevation_m.tolist(),
+        elevations.std_m().tolist(),
+        elevations.known.tolist(),
+        strict=True,
+    ):
+        spread = "given" if known and std == 0 else f"+- {shown.text(LIKELY * std)}"
+        found[name] = (shown.text(height), spread)
+    return found
+
+
+def _table(
+    book: LevelBook,
+    elevations: Elevations,
+    file: int,
+    *,
+    shown: _Shown,
+    heights: Mapping[str, tuple[str, str]],
+) -> list[str]:
     rows = [row for row in elevations.sheet if row.row.file == file]
     if not rows:
         return []
     heads = ["line", "point", "back", "between", "ahead", "level at", "as read", "by hand",
              "shared out", ""]  # fmt: skip
-    cells = [_cells(book, elevations, row, shown) for row in rows]
+    cells = [_cells(book, row, shown=shown, heights=heights) for row in rows]
     if all(row[7] in {row[8], ""} for row in cells):
         heads.pop(7)
         for row in cells:
@@ -146,30 +169,22 @@ def _table(book: LevelBook, elevations: Elevations, file: int, shown: _Shown) ->
     return lines
 
 
-def _cells(book: LevelBook, elevations: Elevations, row: SheetRow, shown: _Shown) -> list[str]:
+def _cells(
+    book: LevelBook, row: SheetRow, *, shown: _Shown, heights: Mapping[str, tuple[str, str]]
+) -> list[str]:
     def reading(index: int | None) -> str:
         return "" if index is None else shown.text(book.readings[index].reading_m)
 
-    name = row.row.point
-    index = elevations.index(name) if name in elevations.names else None
-    height, spread, by_hand = "", "", row.by_setups_m
-    if index is not None:
-        height = shown.text(float(elevations.elevation_m[index]))
-        std = float(elevations.covariance_of([index]).std[0])
-        spread = "given" if row.given else f"+- {shown.text(LIKELY * std)}"
-    if row.given:
-        by_hand = math.nan
     return [
         str(row.row.line),
-        name,
+        row.row.point,
         reading(row.row.back),
         reading(row.row.between),
         reading(row.row.ahead),
         shown.text(row.level_m),
         shown.text(row.as_read_m),
-        shown.text(by_hand),
-        height,
-        spread,
+        "" if row.given else shown.text(row.by_setups_m),
+        *heights.get(row.row.point, ("", "")),
     ]
 
 
@@ -184,33 +199,35 @@ def _sums(book: LevelBook, rows: Sequence[SheetRow], shown: _Shown) -> tuple[str
     )
 
 
-def _others(book: LevelBook, elevations: Elevations, shown: _Shown) -> list[str]:
+def _others(book: LevelBook, heights: Mapping[str, tuple[str, str]], shown: _Shown) -> list[str]:
     """Return the points that no row of a book reads: those of other height differences."""
     listed = {row.point for row in book.rows}
-    lines = []
-    for index, name in enumerate(elevations.names):
-        if name in listed:
-            continue
-        std = float(elevations.covariance_of([index]).std[0])
-        height = shown.with_unit(float(elevations.elevation_m[index]))
-        lines.append(f"      {name}  {height}  +- {shown.text(LIKELY * std)}")
+    lines = [
+        f"      {name}  {height} {shown.unit}  {spread}"
+        for name, (height, spread) in heights.items()
+        if name not in listed
+    ]
     return ["By other means", *lines] if lines else []
 
 
-def _page(elevations: Elevations, shown: _Shown, *, several: bool) -> list[str]:
+def _page(book: LevelBook, elevations: Elevations, shown: _Shown) -> list[str]:
+    several = len(book.files) > 1
     lines = []
     for check in elevations.page_checks:
         where = f"{check.file}, " if several else ""
         span = f"{where}lines {check.first_line} to {check.last_line}: "
-        text = (span if len(elevations.page_checks) > 1 else "") + _page_text(check, shown)
+        text = (span if len(elevations.page_checks) > 1 else "") + _page_text(book, check, shown)
         lines += _labelled("Page check", text)
     return lines
 
 
-def _page_text(check: PageCheck, shown: _Shown) -> str:
-    sums = check.sum_bs_m - check.sum_fs_m
+def _page_text(book: LevelBook, check: PageCheck, shown: _Shown) -> str:
+    first, second = check.sum_bs_m, check.sum_fs_m
+    if book.rod == "direct":
+        first, second = second, first
+    sums = first - second
     text = (
-        f"{shown.text(check.sum_bs_m)} - {shown.text(check.sum_fs_m)} = {shown.text(sums)}, and "
+        f"{shown.text(first)} - {shown.text(second)} = {shown.text(sums)}, and "
         f"{shown.text(check.last_m)} - {shown.text(check.first_m)} = "
         f"{shown.text(check.last_minus_first_m)}: "
     )

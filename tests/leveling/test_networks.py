@@ -242,3 +242,65 @@ def test_ten_thousand_points_are_reduced_at_once() -> None:
     std = elevations.covariance_of([1, 500, 5000, 9999]).std
     assert np.all(np.abs(out) < 5 * np.array(std))
     assert elevations.degrees_of_freedom == 2 * count - (count - 1)
+
+
+def test_everything_known_leaves_only_residuals() -> None:
+    elevations = reduce_book(
+        LevelBook(
+            known=(
+                KnownElevation(point="A", elevation_m=1.0),
+                KnownElevation(point="B", elevation_m=2.0),
+            ),
+            differences=(HeightDifference(start="A", end="B", rise_m=1.1, std_m=0.1),),
+        )
+    )
+    assert elevations.elevation_m.tolist() == [1.0, 2.0]
+    assert elevations.residuals_m.tolist() == pytest.approx([-0.1])
+    assert elevations.std_m().tolist() == [0.0, 0.0]
+    assert elevations.degrees_of_freedom == 1
+    with pytest.raises(KeyError):
+        elevations.of("C")
+
+
+@pytest.mark.parametrize(
+    ("times", "hanging"), [(1, ("B", "C")), (2, ("C",))], ids=["read once", "read twice"]
+)
+def test_point_hangs_where_one_reading_could_be_wrong_unseen(
+    times: int, hanging: tuple[str, ...]
+) -> None:
+    text = "setup,point,rod [m],elevation\n" + "".join(
+        f"{number},A,1,{100 if number == 0 else ''}\n{number},B,2,\n" for number in range(times)
+    )
+    assert reduce_book(book_of(text + "9,B,1,\n9,C,1,\n")).hanging == hanging
+
+
+def test_line_of_sight_read_twice_to_one_point_is_checked() -> None:
+    text = "setup,point,rod [m],elevation\n1,A,1,100\n1,A,1.001,\n1,B,2,\n1,B,2.001,\n"
+    elevations = reduce_book(book_of(text))
+    assert elevations.hanging == ()
+    assert elevations.of("B") == pytest.approx(99.0)
+    assert elevations.degrees_of_freedom == 2
+
+
+def test_chi_square_limit_is_the_tabled_one() -> None:
+    # Upper 5 % point of chi-square with 3 degrees of freedom: 7.815, in any table (from memory).
+    lines = tuple(
+        HeightDifference(start="A", end="B", rise_m=rise, std_m=1.0) for rise in (-1, 0, 0, 1)
+    )
+    known = (KnownElevation(point="A", elevation_m=0.0),)
+    below, above = (
+        reduce_book(
+            LevelBook(
+                known=known,
+                differences=tuple(
+                    HeightDifference(
+                        start="A", end="B", rise_m=line.rise_m * size, std_m=line.std_m
+                    )
+                    for line in lines
+                ),
+            )
+        )
+        for size in (math.sqrt(7.81 / 2), math.sqrt(7.82 / 2))
+    )
+    assert below.std_m()[1] == pytest.approx(0.5)
+    assert above.std_m()[1] == pytest.approx(0.5 * math.sqrt(7.82 / 3))

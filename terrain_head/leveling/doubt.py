@@ -1,0 +1,87 @@
+"""How sure the elevations are, and which readings stand out, once the residuals are seen."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.special import chdtri, ndtri, stdtrit
+
+from terrain_head.leveling.allowable import READING_STD_M
+from terrain_head.leveling.book import LevelBook
+from terrain_head.leveling.network import Network, Solved
+from terrain_head.leveling.weights import Weights
+
+WORSE_THAN_CLAIMED = 0.05
+"""Chance at which readings of the stated error would disagree by more; below it the doubt grows."""
+STANDS_OUT = 0.001
+"""Chance at which a sound reading would differ from the others by as much as one that is named."""
+_NOISE = 1e-6  # what rounding leaves of a residual that is nothing, in standard errors or metres
+SEARCHED_READINGS = 1500
+"""In a larger book single readings are not searched for blunders: the work grows with the cube."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Doubt:
+    """What the covariance is scaled by, s0, and the reading error that was used [m]."""
+
+    scale: float
+    s0: float | None
+    reading_std_m: float
+
+
+def doubt_of(book: LevelBook, network: Network, solved: Solved, *, weights: Weights) -> Doubt:
+    """Return the scale of the covariance, from what was stated and what the residuals say.
+
+    Notes
+    -----
+    Stated errors are multiplied by s0 only where chi-square finds the readings worse than claimed.
+    Where none was stated s0 is the scale, but never less than the rounding of the readings.
+    """
+    freedom = solved.degrees_of_freedom
+    chi_square = float(np.square(solved.residual_m / network.std_m).sum())
+    s0 = math.sqrt(chi_square / freedom) if freedom > 0 else None
+    if weights.stated:
+        worse = s0 is not None and chi_square > float(chdtri(freedom, WORSE_THAN_CLAIMED))
+        scale = s0 if worse and s0 is not None else 1.0
+        return Doubt(scale=scale, s0=s0, reading_std_m=weights.base_m * scale)
+    scale = max(READING_STD_M if s0 is None else s0, _rounding_m(book))
+    return Doubt(scale=scale, s0=s0, reading_std_m=scale)
+
+
+def suspects_of(
+    book: LevelBook, network: Network, solved: Solved, *, weights: Weights
+) -> tuple[int, ...]:
+    """Return the readings whose residuals stand out, the worst first.
+
+    Notes
+    -----
+    A residual is compared with its own standard error. The readings of a single loop can't be told
+    apart, so with one degree of freedom none is named.
+
+    References
+    ----------
+    A. Pope, The Statistics of Residuals and the Detection of Outliers, 1976 (from memory): the
+    limit where the scale comes from the same residuals.
+    """
+    freedom = solved.degrees_of_freedom
+    if freedom < 2 or len(network.observed_m) > SEARCHED_READINGS:
+        return ()
+    ratio = np.abs(np.nan_to_num(solved.standardised(network.std_m)[: len(book.readings)]))
+    limit = -float(ndtri(STANDS_OUT / 2))
+    if not weights.stated:
+        student = -float(stdtrit(freedom - 1, STANDS_OUT / 2))
+        limit = student * math.sqrt(freedom) / math.sqrt(freedom - 1 + student**2)
+        limit *= math.sqrt(float(np.square(solved.residual_m).sum()) / freedom)
+    order = np.argsort(-ratio, kind="stable")
+    return tuple(int(index) for index in order if ratio[index] > max(limit, _NOISE))
+
+
+def _rounding_m(book: LevelBook) -> float:
+    """Return the standard error of the readings' own rounding [m].
+
+    The finest figure counts: a spreadsheet writes 1.500 as 1.5.
+    """
+    finest = min((reading.step_m for reading in book.readings), default=0.0)
+    return finest / math.sqrt(12.0)

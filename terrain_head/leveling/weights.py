@@ -1,0 +1,76 @@
+"""How well each reading is known before the survey is seen: what was stated, and what is taken."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from terrain_head.leveling.allowable import READING_STD_M
+from terrain_head.leveling.book import BookFact, LevelBook
+
+FloatArray = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Weights:
+    """Standard errors before the survey was seen.
+
+    Parameters
+    ----------
+    stated
+        Whether any error was stated; otherwise all observations count alike.
+    reading_m, judging_m
+        Standard error of each reading for the adjustment (1 where all count alike), and for
+        judging a misclosure [m].
+    difference_m
+        Standard error of each height difference [m].
+    base_m
+        The reading error without the part that grows with distance [m].
+    facts
+        What was taken for want of the person's own figure.
+    """
+
+    stated: bool
+    reading_m: FloatArray
+    judging_m: FloatArray
+    difference_m: FloatArray
+    base_m: float
+    facts: tuple[BookFact, ...]
+
+
+def weights_of(book: LevelBook) -> Weights:
+    """Return the standard errors of a book's observations, and what the person must know of them.
+
+    A height difference without a standard error beside stated ones counts as two readings.
+    """
+    facts = []
+    base = READING_STD_M if book.reading_std_m is None else book.reading_std_m
+    distance = np.array([reading.distance_m or 0.0 for reading in book.readings])
+    angle = book.angle_std_rad or 0.0
+    judging = np.hypot(base, angle * distance)
+    differences = [difference.std_m for difference in book.differences]
+    stated = (
+        book.reading_std_m is not None
+        or bool(angle)
+        or any(std is not None for std in differences)
+        or any(known.std_m is not None for known in book.known)
+    )
+    if book.readings and book.reading_std_m is None:
+        facts.append(BookFact(kind="reading-error-taken", values={"reading_std_m": base}))
+    blind = sum(reading.distance_m is None for reading in book.readings)
+    if angle and blind:
+        facts.append(BookFact(kind="sights-without-distance", values={"count": float(blind)}))
+    alone = math.sqrt(2.0) * base
+    return Weights(
+        stated=stated,
+        reading_m=judging if stated else np.ones(len(distance)),
+        judging_m=judging,
+        difference_m=np.array(
+            [1.0 if not stated else alone if std is None else std for std in differences]
+        ),
+        base_m=base,
+        facts=tuple(facts),
+    )
