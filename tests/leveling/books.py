@@ -56,13 +56,13 @@ GHILANI_WOLF_14 = Source(
 NAVEDTRA_14081 = Source(
     key="navedtra-14081",
     author="US Navy",
-    title="NAVEDTRA 14081, Equipment Operator",
+    title="Equipment Operator, NAVEDTRA 14081",
     year="no year",
 )
 NAVEDTRA_14069 = Source(
     key="navedtra-14069",
     author="US Navy",
-    title="NAVEDTRA 14069, Engineering Aid Basic",
+    title="Engineering Aid Basic, NAVEDTRA 14069",
     year="no year",
 )
 LEVELING_SLIDES = Source(
