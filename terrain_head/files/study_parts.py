@@ -198,12 +198,17 @@ def _tanks(values: Mapping[str, Any], ledger: Ledger) -> tuple[Tank, ...]:
             mark_key=True,
         )
         return ()
-    tanks = (_tank(name, table, ledger) for name, table in tables.items())
+    lone = len(tables) == 1 and tables.get("tank") is values
+    tanks = (
+        _tank(name, table, ledger, path=("tank",) if lone else ("tank", name))
+        for name, table in tables.items()
+    )
     return tuple(tank for tank in tanks if tank is not None)
 
 
-def _tank(name: str, values: Mapping[str, Any], ledger: Ledger) -> Tank | None:
-    path = ("tank",) if name == "tank" and "tank" not in values else ("tank", name)
+def _tank(
+    name: str, values: Mapping[str, Any], ledger: Ledger, *, path: tuple[str, ...]
+) -> Tank | None:
     table = TableReader(ledger, path, values=values, keys=TANK)
     place = table.text("place")
     depth, inlet = table.measured("water_depth"), table.measured("inlet")
