@@ -1,0 +1,232 @@
+"""The choices of a study side by side on one screen, and which is better by what."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+
+from terrain_head.assessment.answer import Answer
+from terrain_head.assessment.choices import ChoiceResults, Comparison
+from terrain_head.assessment.headline import headline
+from terrain_head.base.display import grouped, show
+from terrain_head.base.units import UnitSystem, from_si
+from terrain_head.report.speech import WIDTH, Speech, listed, plain_ascii, wrapped
+
+_LABEL = 25
+_LEAST_COLUMN = 13
+_GREATEST_COLUMN = 18
+_BLOCK = 14
+
+BETTER_WORDS: Mapping[str, str] = {
+    "water": "more water",
+    "pressure": "more pressure at the weakest outlet",
+    "fall": "more fall",
+    "lift": "less lift",
+    "pipe": "less pipe",
+    "digging": "less digging",
+    "high points": "fewer high points",
+    "static pressure": "less still pressure in the pipes",
+    "stand": "a lower stand",
+}
+"""What a choice is better by, for each criterion of `terrain_head.assessment.choices.CRITERIA`."""
+
+RESULT_WORDS: Mapping[str, str] = {
+    "fall": "fall",
+    "lift": "lift",
+    "delivery_pipe_length": "delivery pipe",
+    "pipe_length": "pipe, the drive's apart",
+    "delivered": "water a day",
+    "least_running": "weakest outlet",
+    "highest_static": "highest still pressure",
+    "digging": "earth to dig",
+    "high_points": "high points",
+    "low_points": "low points",
+    "stand": "stand",
+    "stand_needed": "stand that would do",
+}
+"""How each result is called; pressures at outlets go by the outlet's name."""
+
+_PRESSURES = {"least_running", "highest_static"}
+_NOT_SHOWN = {"least_running"}
+
+
+def compare_screen(
+    answers: Sequence[Answer], comparison: Comparison, *, results_folder: str | None = None
+) -> str:
+    """Return the choices side by side as plain text, at most 79 columns.
+
+    Parameters
+    ----------
+    answers
+        Every choice, solved and judged, at least one.
+    comparison
+        How they compare.
+    results_folder
+        Where the pictures went; None if nowhere.
+    """
+    first = answers[0]
+    title = plain_ascii(first.title).upper()
+    gap = max(WIDTH - len(title) - len(first.file), 2)
+    lines = [f"{title}{' ' * gap}{first.file}", ""]
+    lines += wrapped(summary(comparison, units=first.units, answers=answers))
+    lines.append("")
+    width = min(max((WIDTH - _LABEL) // len(answers), _LEAST_COLUMN), _GREATEST_COLUMN)
+    at_once = (WIDTH - _LABEL) // width
+    for start in range(0, len(answers), at_once):
+        part = slice(start, start + at_once)
+        lines += _side_by_side(answers[part], comparison.choices[part], width=width)
+        lines.append("")
+    lines += _better(comparison)
+    lines += wrapped(
+        "Whether these differences are larger than the doubt was not worked out.",
+        label="Least sure",
+        indent=_BLOCK,
+    )
+    if results_folder is not None:
+        folder = results_folder.rstrip("/")
+        lines.append(f"{'See it':<{_BLOCK}}{folder}/choices-profile.png")
+    return "\n".join(plain_ascii(line.rstrip()) for line in lines) + "\n"
+
+
+def summary(comparison: Comparison, *, units: UnitSystem, answers: Sequence[Answer] = ()) -> str:
+    """Return in a few sentences which choices meet the needs, bring most water, are least work.
+
+    Parameters
+    ----------
+    comparison
+        How the choices compare.
+    units
+        How figures are shown.
+    answers
+        Every choice; without them nothing is said of the needs.
+    """
+    say = Speech(units=units)
+    sentences = _needs(answers)
+    most = comparison.better.get("water")
+    by_name = {one.name: one for one in comparison.choices}
+    if most is not None:
+        best = by_name[most].results["delivered"]
+        others = [one.results["delivered"] for one in comparison.choices if one.name != most]
+        next_best = max((one for one in others if one is not None), default=None)
+        if best is not None and next_best is not None:
+            sentences.append(
+                f"'{most}' brings the most water: {say.per_day(best)}, against "
+                f"{say.per_day_number(next_best)}."
+            )
+    least = comparison.better.get("digging") or comparison.better.get("pipe")
+    if least is not None:
+        also = "also " if least == most else ""
+        sentences.append(f"'{least}' is {also}the least work to lay.")
+    if not sentences:
+        return "No choice stands out in water or in work."
+    return " ".join(sentences)
+
+
+def _needs(answers: Sequence[Answer]) -> list[str]:
+    """Say which choices give all that was asked for."""
+    met = {f"'{answer.choice}'": _met(answer) for answer in answers}
+    full = [name for name, word in met.items() if word == "yes"]
+    if not any(met.values()):
+        return []
+    if len(full) == len(met):
+        return ["Every choice gives all you asked for."]
+    if not full:
+        return ["No choice gives all you asked for."]
+    return [f"{listed(full)} give{'s' if len(full) == 1 else ''} all you asked for."]
+
+
+def _better(comparison: Comparison) -> list[str]:
+    lines: list[str] = []
+    for choice in comparison.choices:
+        words = [
+            BETTER_WORDS[criterion]
+            for criterion, name in comparison.better.items()
+            if name == choice.name
+        ]
+        if words:
+            text = f"'{choice.name}': {listed(words)}."
+            lines += wrapped(text, label="" if lines else "Better by", indent=_BLOCK)
+    return lines
+
+
+def _side_by_side(
+    answers: Sequence[Answer], choices: Sequence[ChoiceResults], *, width: int
+) -> list[str]:
+    units = answers[0].units
+    lines = [_line("", [one.name for one in choices], width)]
+    met = [_met(answer) for answer in answers]
+    if any(met):
+        lines.append(_line("all needs met", met, width))
+    names = dict.fromkeys(name for one in choices for name in one.results)
+    for name in names:
+        if name in _NOT_SHOWN:
+            continue
+        values = [one.results.get(name) for one in choices]
+        if all(value is None for value in values):
+            continue
+        cells = ["-" if one is None else result_text(one, name, units=units) for one in values]
+        lines.append(_line(result_name(name), cells, width))
+    return lines
+
+
+def _met(answer: Answer) -> str:
+    lines = headline(answer)
+    if lines.stops:
+        return "no"
+    if lines.depends_on_heights:
+        return "can't tell"
+    if not lines.needs:
+        return ""
+    return "no" if lines.unmet else "yes"
+
+
+def _line(label: str, cells: Sequence[str], width: int) -> str:
+    text = "".join(f"{cell[: width - 1]:<{width}}" for cell in cells)
+    return f"{label[: _LABEL - 1]:<{_LABEL}}{text}"
+
+
+def result_name(name: str) -> str:
+    """Return how a result is called.
+
+    Examples
+    --------
+    >>> result_name("running.house tap"), result_name("delivered")
+    ('house tap, running', 'water a day')
+    """
+    if name.startswith("running."):
+        return f"{name.removeprefix('running.')}, running"
+    return RESULT_WORDS[name]
+
+
+def result_text(value_si: float, name: str, *, units: UnitSystem) -> str:
+    """Return a result as a short text with its unit.
+
+    Parameters
+    ----------
+    value_si
+        The value, SI.
+    name
+        Name of the result.
+    units
+        How it is shown.
+    """
+    say = Speech(units=units)
+    us = units.name == "us"
+    if name in _PRESSURES or name.startswith("running."):
+        return str(show(value_si, "pressure", units))
+    if name == "delivered":
+        return f"{say.per_day_number(value_si)} {'gal' if us else 'L'}"
+    sayers: Mapping[str, Callable[[float], str]] = {
+        "high_points": lambda count: grouped(count, 0),
+        "low_points": lambda count: grouped(count, 0),
+        "digging": lambda m3: _earth(m3, "ft3" if us else "m3"),
+        "stand": say.stand,
+        "stand_needed": lambda metres: say.stand(metres) if metres > 0 else "none",
+        "pipe_length": say.length,
+        "delivery_pipe_length": say.length,
+    }
+    return sayers.get(name, say.height)(value_si)
+
+
+def _earth(m3: float, unit: str) -> str:
+    number = from_si(m3, unit)
+    return f"{grouped(number, -1 if number >= 1000 else 0)} {unit}"

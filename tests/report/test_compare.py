@@ -1,0 +1,153 @@
+"""Choices stand side by side, and each is praised for what it is better by."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from dataclasses import replace
+from itertools import product
+
+import pytest
+
+from terrain_head.assessment.answer import Answer
+from terrain_head.assessment.choices import CRITERIA, UNITS, compare
+from terrain_head.base.units import METRIC, US, UnitSystem, to_si
+from terrain_head.report.compare_document import compare_document, dumps
+from terrain_head.report.compare_screen import (
+    BETTER_WORDS,
+    RESULT_WORDS,
+    compare_screen,
+    result_text,
+    summary,
+)
+from tests.report.builders import answer
+from tests.report.sample_findings import SAMPLES
+
+
+def _choices(units: UnitSystem = METRIC) -> tuple[Answer, ...]:
+    return (
+        answer(units=units),
+        answer(units=units, choice="ridge", per_day_l=4100.0, fall_m=2.6),
+        answer(units=units, choice="no tank", tank=False),
+    )
+
+
+def _screen(answers: Sequence[Answer]) -> str:
+    return compare_screen(answers, compare(answers), results_folder="bank/study-results/")
+
+
+@pytest.mark.parametrize(("units", "count"), list(product([METRIC, US], [1, 2, 3])))
+def test_the_screen_fits_and_is_ascii(units: UnitSystem, count: int) -> None:
+    screen = _screen(_choices(units)[:count])
+    assert screen.isascii()
+    assert max(len(line) for line in screen.splitlines()) <= 79
+    assert screen.endswith("bank/study-results/choices-profile.png\n")
+
+
+def test_many_choices_are_shown_in_several_blocks() -> None:
+    many = [answer(choice=f"way {n}", per_day_l=3000.0 + n) for n in range(7)]
+    screen = _screen(many)
+    assert max(len(line) for line in screen.splitlines()) <= 79
+    for n in range(7):
+        assert f"way {n}" in screen
+    assert screen.count("water a day") == 2
+
+
+def test_each_choice_is_named_with_what_it_is_better_by() -> None:
+    screen = " ".join(_screen(_choices()[:2]).split())
+    assert "'ridge' brings the most water: 4,100 litres a day, against 3,700." in screen
+    assert "Better by 'ridge': more water and more fall." in screen
+
+
+def test_figures_stand_under_their_choice() -> None:
+    lines = _screen(_choices()[:2]).splitlines()
+    head = next(line for line in lines if "main" in line and "ridge" in line)
+    water = next(line for line in lines if line.startswith("water a day"))
+    assert head.index("ridge") == water.index("4,100 L")
+    needs = next(line for line in lines if line.startswith("all needs met"))
+    assert ["no", "no"] == needs.split()[3:]
+
+
+def test_what_a_choice_does_not_reach_is_a_dash() -> None:
+    lines = _screen(_choices()).splitlines()
+    stand = next(line for line in lines if line.startswith("stand  "))
+    assert stand.rstrip().endswith("-")
+
+
+def test_needs_that_hang_on_the_heights_can_not_be_told() -> None:
+    doubtful = tuple(one for one in SAMPLES if one.kind == "fall-doubtful")
+    stopped = tuple(one for one in SAMPLES if one.kind == "fall-too-small")
+    screen = _screen([answer(findings=doubtful), answer(choice="low", findings=stopped)])
+    needs = next(line for line in screen.splitlines() if line.startswith("all needs met"))
+    assert ["can't", "tell", "no"] == needs.split()[3:]
+
+
+def test_without_needs_there_is_no_row_of_needs() -> None:
+    plain = answer(flow=False, outlets=0, findings=())
+    assert "all needs met" not in _screen([plain])
+
+
+def test_choices_alike_are_not_ranked() -> None:
+    twins = [answer(), answer(choice="twin")]
+    assert "No choice stands out in water or in work." == summary(compare(twins), units=METRIC)
+
+
+def test_which_choices_meet_the_needs_is_said_first() -> None:
+    fed = replace(answer(needed_l=100.0, outlets=0, findings=()), choice="fed")
+    hungry = answer(choice="hungry")
+    assert "'fed' gives all you asked for." in _screen([hungry, fed])
+    assert "Every choice gives all you asked for." in _screen([fed, replace(fed, choice="b")])
+    assert "No choice gives all you asked for." in _screen([hungry])
+
+
+def test_the_least_work_is_said() -> None:
+    shorter = answer(choice="short", outlets=0)
+    text = summary(compare([answer(), shorter]), units=US)
+    assert "'short' is the least work to lay." in text
+
+
+def test_every_criterion_and_every_result_has_words() -> None:
+    assert set(CRITERIA) == set(BETTER_WORDS)
+    assert set(UNITS) == set(RESULT_WORDS)
+
+
+@pytest.mark.parametrize(
+    ("name", "value", "metric", "us"),
+    [
+        ("running.beds", 87.6e3, "0.88 bar", "12.7 psi"),
+        ("digging", 28.3168, "28 m3", "1,000 ft3"),
+        ("delivered", to_si(3683.0, "L/d"), "3,700 L", "970 gal"),
+        ("high_points", 2.0, "2", "2"),
+        ("pipe_length", 187.3, "187 m", "615 ft"),
+        ("stand_needed", -0.1, "none", "none"),
+        ("stand", 2.0, "2.0 m", "7 ft"),
+        ("lift", 24.21, "24.21 m", "79.43 ft"),
+    ],
+)
+def test_a_result_is_a_short_text(name: str, value: float, metric: str, us: str) -> None:
+    assert metric == result_text(value, name, units=METRIC)
+    assert us == result_text(value, name, units=US)
+
+
+def test_the_document_holds_the_contract() -> None:
+    document = compare_document(compare(_choices()))
+    assert {"choices", "differences", "better", "summary"} == set(document)
+    first = document["choices"][0]
+    assert {"name", "cost", "fall", "lift", "delivered", "running"} <= set(first)
+    assert {"value": 2.41, "unit": "m", "std": None} == first["fall"]
+    assert "kPa" == first["running"]["beds"]["unit"]
+    assert first["cost"] is None
+    for one in document["differences"]:
+        assert {"name", "against", "result", "value", "chance_better"} == set(one)
+        assert "main" == one["against"]
+        assert one["chance_better"] is None
+    assert set(CRITERIA) == set(document["better"])
+    assert document == json.loads(dumps(document))
+
+
+def test_a_difference_is_the_choice_minus_what_it_is_held_against() -> None:
+    document = compare_document(compare(_choices()[:2]))
+    found = {one["result"]: one["value"] for one in document["differences"]}
+    assert found["fall"]["value"] == pytest.approx(0.19)
+    assert found["delivered"]["value"] == pytest.approx(0.42)
+    assert "m3/d" == found["delivered"]["unit"]
