@@ -108,7 +108,7 @@ def reduce_book(book: LevelBook) -> Elevations:
         sheet=sheet,
         page_checks=page_checks(book, carried.chains, sheet),
         suspects=suspects_of(book, network, solved, weights=weights),
-        reading_stated=weights.stated,
+        reading_stated=book.reading_std_m is not None,
         facts=tuple(facts),
     )
 

@@ -14,7 +14,7 @@ _PASSING = re.compile(
     r"^(?:t\.?p|c\.?p|t|peg|turn(?:ing point)?|change point)[\s._-]*\d*$", re.IGNORECASE
 )
 _NUMBER = re.compile(r"^[\d+.]+$")
-_WATER = re.compile(r"\b(?:spring|source|intake)\b", re.IGNORECASE)
+_WATER = re.compile(r"\b(?:spring|source|intake|seep)\b", re.IGNORECASE)
 _RAM = re.compile(r"\bram\b", re.IGNORECASE)
 _MOST = 8
 

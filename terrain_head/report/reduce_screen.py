@@ -263,34 +263,43 @@ def _closing(elevations: Elevations, shown: _Shown) -> list[str]:
 def _closing_text(elevations: Elevations, run: Misclosure, shown: _Shown) -> str:
     out = run.computed_minus_known_m
     exact = shown.text(out).strip("-0.") == ""
-    side = "high" if out > 0 else "low"
-    amount = "right" if exact else f"{shown.with_unit(abs(out))} {side}"
-    came = (
-        f"You came back to {run.end}"
-        if run.start == run.end
-        else f"From {run.start}, {run.end} came out"
-    )
+    amount = f"{shown.with_unit(abs(out))} {'high' if out > 0 else 'low'}"
+    if run.start == run.end:
+        came = f"You came back to {run.end} {'exactly' if exact else amount}"
+    elif exact:
+        came = f"From {run.start}, {run.end} came out exactly at its elevation"
+    else:
+        came = f"From {run.start}, {run.end} came out {amount} against its elevation"
     setups = f"{run.setups} set-up{'' if run.setups == 1 else 's'}"
     whose = "as stated" if elevations.reading_stated else "taken for want of yours"
-    text = (
-        f"{came} {amount}{'' if run.start == run.end or exact else ' against its elevation'}; "
-        f"{shown.text(run.allowable_m)} is allowed (nine cases in ten for {setups}, the reading "
-        f"error {whose}). "
-    )
+    sentences = [
+        f"{came}; {shown.text(run.allowable_m)} is allowed (nine cases in ten for {setups}, the "
+        f"reading error {whose})."
+    ]
     if not run.holds:
-        text += (
-            "That is more than the readings explain: look for a blunder before you build on it. "
+        sentences.append(
+            "That is more than the readings explain: look for a blunder before you build on it."
+            + _misread(run, shown)
         )
-    if not exact:
-        text += f"It was shared over the {setups}. " if run.setups > 1 else ""
+    if not exact and run.setups > 1:
+        sentences.append(f"It was shared over the {setups}.")
     if run.length_m:
-        for kind in PUBLISHED_CLASSES:
-            if kind.name in _SHOWN_CLASSES:
-                text += (
-                    f"{kind.name.capitalize()} allows {shown.text(kind.allowable_m(run.length_m))}"
-                    f" ({kind.rule}; {kind.citation.source.obtained}). "
-                )
-    return text.rstrip()
+        sentences += [
+            f"{kind.name.capitalize()} allows {shown.text(kind.allowable_m(run.length_m))} "
+            f"({kind.rule}; {kind.citation.source.obtained})."
+            for kind in PUBLISHED_CLASSES
+            if kind.name in _SHOWN_CLASSES
+        ]
+    return " ".join(sentences)
+
+
+def _misread(run: Misclosure, shown: _Shown) -> str:
+    """Return a hint where a run missed by about a whole unit of the rod."""
+    whole = round(abs(from_si(run.computed_minus_known_m, shown.unit)))
+    left = abs(run.computed_minus_known_m) - to_si(float(whole), shown.unit)
+    if whole == 0 or abs(left) > run.allowable_m:
+        return ""
+    return f" It is close to {whole} {shown.unit}: perhaps a whole figure was misread."
 
 
 def _trust(book: LevelBook, elevations: Elevations) -> list[str]:

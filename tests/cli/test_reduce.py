@@ -91,6 +91,16 @@ def test_blunder_is_named_as_more_than_the_readings_explain(screen: Screen) -> N
     flat = _flat(screen(_LOWER.replace("BM1,,,4.40", "BM1,,,5.40")))
     assert "1.03 ft low" in flat
     assert "more than the readings explain: look for a blunder" in flat
+    assert "It is close to 1 ft: perhaps a whole figure was misread." in flat
+    other = _flat(screen(_LOWER.replace("BM1,,,4.40", "BM1,,,4.90")))
+    assert "look for a blunder before you build on it. It was shared" in other
+
+
+def test_exact_closing_is_called_exact(screen: Screen) -> None:
+    book = "point,bs [m],fs,elevation\nA,1.000,,100\nB,1.000,2.000,\nA,,0.000,\n"
+    assert "You came back to A exactly; 0.010 is allowed" in _flat(screen(book))
+    line = book.replace("\nA,,0.000,", "\nC,,0.000,100")
+    assert "From A, C came out exactly at its elevation;" in _flat(screen(line))
 
 
 def test_reading_that_stands_out_is_named(screen: Screen) -> None:
