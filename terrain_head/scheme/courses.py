@@ -50,6 +50,26 @@ def courses_of(parts: Parts) -> tuple[Course, ...]:
     return tuple(courses)
 
 
+def places_of(parts: Parts) -> tuple[str, ...]:
+    """Return the places whose height a scheme needs whether or not a pipe ends there.
+
+    Parameters
+    ----------
+    parts
+        The parts of the scheme as stated.
+
+    Returns
+    -------
+    tuple of str
+        Places of source, ram, tanks with their legs, and outlets, each once.
+    """
+    places = [part.place for part in (parts.source, parts.ram) if part is not None]
+    for tank in parts.tanks:
+        places += [tank.place, *tank.legs]
+    places += [outlet.place for outlet in parts.outlets]
+    return tuple(dict.fromkeys(places))
+
+
 def _course(run: PipeRun, parts: Parts, troubles: list[Trouble]) -> Course | None:
     places = []
     for key, end in (("from", run.start), ("to", run.end)):

@@ -122,7 +122,9 @@ def gravity_flow(
         else:
             limit = known.get(upper)
             full_m, low_m = layout.full_m[upper], layout.lowest_m[upper]
-        if lower is None or low_m is None or full_m is None or not all_bores_known(line):
+        if lower is None or low_m is None or full_m is None:
+            raise AssertionError("a gravity line that joins no levels")
+        if not all_bores_known(line):
             continue
         end_m = layout.inlet_m[lower]
         capacity = capacity_of(line, head_m=np.asarray(low_m - end_m), water=water)

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Mapping
 from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from terrain_head.errors import InputError, Trouble
-from terrain_head.formulas.fittings import UnknownFittingError, loss_coefficient, nearest_fittings
+from terrain_head.formulas.fittings import loss_coefficient
 from terrain_head.ground.ground import Ground, GroundProfile
+from terrain_head.scheme.checks import check_fittings, check_lengths, check_places
 from terrain_head.scheme.ends import RAM, SOURCE, node_of, standing, tank_node
 from terrain_head.scheme.layout import Layout, Pipe, Values
 from terrain_head.scheme.network import Leg, join
@@ -49,20 +48,22 @@ def lay_out(parts: Parts, *, ground: Ground, values: Values | None = None) -> La
     Notes
     -----
     A buried pipe lies its cover below the ground at every station. A pipe that leaves a tank
-    comes down from the deck; one that fills a tank goes up to its inlet; one that ends at a
-    single outlet goes up to that; the delivery pipe comes down from the level of the waste valve.
+    comes down from the deck, one that leaves the source begins in its own depth; one that fills a
+    tank goes up to its inlet; one that ends at a single outlet goes up to that; the delivery pipe
+    comes down from the level of the waste valve.
     A straight drive pipe is the chord from the water it begins in to the waste valve. The length
     is the stated one (risers included), else along the slope plus the risers.
     """
     values = values or Values()
-    _check_places(parts, ground)
-    _check_fittings(parts)
+    check_places(parts, ground)
+    check_fittings(parts)
     levels = _Levels(parts, ground, values)
     full_m = {tank_node(tank): float(np.mean(levels.full_m[tank.name])) for tank in parts.tanks}
     legs = join(parts, full_m=full_m)
     ends = _LineEnds(parts, levels, legs)
     pipes = {leg.run.name: ends.lay(leg, ground.profiles[leg.run.name]) for leg in legs}
-    _check_lengths(pipes)
+    if not values.stand_m:
+        check_lengths(pipes)
     ram = parts.ram
     return Layout(
         parts=parts,
@@ -151,7 +152,8 @@ class _LineEnds:
         else:
             length_m = np.asarray(leg.run.length_m.value)
         part = (profile.along_m - profile.along_m[0]) / profile.slope_length_m
-        buried_m = np.asarray(length_m - riser_up_m - riser_down_m)
+        # A stand that is tried out may be longer than the stated length of its pipe.
+        buried_m = np.maximum(length_m - riser_up_m - riser_down_m, 0.0)
         return self.pipe(
             leg,
             profile,
@@ -265,55 +267,6 @@ class _LineEnds:
         if leg.role == "delivery":
             return leg.downstream not in self.leaving or leg.downstream in self.tanks
         return leg.downstream in self.tanks
-
-
-def _check_places(parts: Parts, ground: Ground) -> None:
-    places = dict(standing(parts))
-    places.update({f'outlet "{outlet.name}"': outlet.place for outlet in parts.outlets})
-    troubles = []
-    for what, place in places.items():
-        if place not in ground.names:
-            near = difflib.get_close_matches(place, ground.names, n=1)
-            known = ", ".join(f'"{name}"' for name in near or ground.names[:8])
-            troubles.append(
-                Trouble(
-                    what=f'The {what} stands at "{place}"; neither book nor map nor a [place] '
-                    "table has that place.",
-                    write=f"place = one of {known}" if not near else f"place = {known}",
-                )
-            )
-    if troubles:
-        raise InputError("Places are missing.", *troubles)
-
-
-def _check_fittings(parts: Parts) -> None:
-    troubles = []
-    for run in parts.pipes:
-        for name in run.fittings:
-            try:
-                loss_coefficient({name: 1})
-            except UnknownFittingError:
-                near = " or ".join(f'"{known}"' for known in nearest_fittings(name))
-                what = f'[pipe.{run.name}] has a fitting "{name}", which is not known.'
-                troubles.append(Trouble(what=what, write=near))
-    if troubles:
-        raise InputError("Fittings are not known.", *troubles)
-
-
-def _check_lengths(pipes: Mapping[str, Pipe]) -> None:
-    troubles = []
-    for name, pipe in pipes.items():
-        risers_m = float(np.max(pipe.riser_up_m + pipe.riser_down_m))
-        if pipe.run.length_m is not None and pipe.run.length_m.value <= risers_m:
-            troubles.append(
-                Trouble(
-                    what=f'The length of pipe "{name}" is {pipe.run.length_m.value:.2f} m, but '
-                    f"its risers alone are {risers_m:.2f} m (stand, cover and outlet height).",
-                    write="length = the whole length of the pipe, risers included",
-                )
-            )
-    if troubles:
-        raise InputError("A pipe is too short for its risers.", *troubles)
 
 
 def _outlets_at(parts: Parts, place: str) -> list[Outlet]:

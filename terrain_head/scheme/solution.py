@@ -67,13 +67,13 @@ class PipeResult:
     max_static_pa
         Greatest static pressure along it [Pa].
     running
-        Its worst running case (tank at its lowest level, the group that costs most head); None
-        for a drive pipe, or where flow or bore is not known.
+        Its worst running case (tank at its lowest level, of the groups for which water runs in it
+        the one that leaves least head); None for a drive pipe, or where flow or bore is not known.
     running_full
         The same with the tank full.
     min_clearance_m
-        Least height of the hydraulic grade line over the pipe in the worst case, None where the
-        ground between the ends is not known [m].
+        Least height of the hydraulic grade line over the pipe in any case (at the lowest level,
+        whichever group runs), None where the ground between the ends is not known [m].
     min_clearance_station_m
         Where that is [m].
     """

@@ -29,7 +29,8 @@ FloatArray = NDArray[np.float64]
 
 SWEEP_POINTS = 25
 LEAST_SWEEP_M = 6.0
-"""A stand sweep reaches at least this high; our choice."""
+MOST_SWEEP_M = 20.0
+"""A stand sweep reaches between these heights, unless the stand is higher; our choice."""
 
 
 def solve(layout: Layout) -> Solution:
@@ -77,6 +78,7 @@ def _solve(layout: Layout) -> Solution:
                 water=water,
                 running=running.get(name),
                 running_full=running_full.get(name),
+                pressure_head_m=supply.pressure_head_m.get(name),
             )
             for name, pipe in layout.pipes.items()
         },
@@ -103,12 +105,14 @@ def _pipe_result(
     water: Water,
     running: HydraulicGradeLine | None,
     running_full: HydraulicGradeLine | None,
+    pressure_head_m: FloatArray | None,
 ) -> PipeResult:
     static_m = _still_level(layout, pipe, work)
     clearance_m = station_m = None
     if running is not None and pipe.profile.between_known:
-        spot = np.argmin(running.pressure_head_m, axis=-1)
-        clearance_m = np.asarray(running.pressure_head_m.min(axis=-1))
+        head_m = running.pressure_head_m if pressure_head_m is None else pressure_head_m
+        spot = np.argmin(head_m, axis=-1)
+        clearance_m = np.asarray(head_m.min(axis=-1))
         station_m = np.asarray(pipe.profile.station_m[spot])
     return PipeResult(
         static_m=static_m,
@@ -193,7 +197,8 @@ def _stand_sweep(solution: Solution) -> StandSweep | None:
     stand_m = float(layout.deck_m[best] - layout.ground.elevation_of(place))
     needed = [solution.outlets[name].stand_needed_m for name in fed[best]]
     wishes = [1.2 * float(stand) for stand in needed if stand is not None]
-    top_m = float(np.ceil(max(LEAST_SWEEP_M, 1.5 * stand_m, *wishes)))
+    wish_m = min(max(wishes, default=0.0), MOST_SWEEP_M)
+    top_m = float(np.ceil(max(LEAST_SWEEP_M, 1.5 * stand_m, wish_m)))
     stands_m = np.linspace(0.0, top_m, SWEEP_POINTS)
     swept = _solve(with_values(layout, stand_m={best: stands_m}))
     pressures = {name: swept.outlets[name].running_low_pa for name in fed[best]}

@@ -26,8 +26,12 @@ class SupplyFlow:
     Parameters
     ----------
     running, running_full
-        Worst running case of each supply pipe by its name, the tank at its lowest level and full;
-        a pipe is missing where bore or flow is not known.
+        Worst running case of each supply pipe by its name, among the groups for which water runs
+        in it; the tank at its lowest level and full. A pipe is missing where bore or flow is not
+        known.
+    pressure_head_m
+        Least pressure head at each station of those pipes over all groups, the tank at its lowest
+        level [m].
     outlets
         Results by the name of the outlet.
     demand_m3_s
@@ -38,6 +42,7 @@ class SupplyFlow:
 
     running: dict[str, HydraulicGradeLine] = field(default_factory=dict)
     running_full: dict[str, HydraulicGradeLine] = field(default_factory=dict)
+    pressure_head_m: dict[str, FloatArray] = field(default_factory=dict)
     outlets: dict[str, OutletResult] = field(default_factory=dict)
     demand_m3_s: dict[str, FloatArray] = field(default_factory=dict)
     not_asked: list[str] = field(default_factory=list)
@@ -53,7 +58,9 @@ def groups_of(layout: Layout) -> dict[str, frozenset[str]]:
         return {"all": frozenset(names)}
     groups = {group: frozenset(members) for group, members in layout.parts.together.items()}
     grouped = frozenset().union(*groups.values())
-    groups.update({name: frozenset([name]) for name in names if name not in grouped})
+    for name in names:
+        if name not in grouped:
+            groups[name if name not in groups else f"{name} alone"] = frozenset([name])
     return groups
 
 
@@ -139,10 +146,15 @@ class _Tree:
             if not self.beyond[pipe.name]:
                 answer.not_asked.append(f"pipe.{pipe.name}.outlet")
             cases = [group for group in self.groups if pipe.name in low[group]]
-            if cases and any(outlet.flow_m3_s is not None for outlet in self.beyond[pipe.name]):
+            moving = [group for group in cases if low[group][pipe.name].flow_m3_s > 0]
+            if moving:
                 answer.running[pipe.name], answer.running_full[pipe.name] = _worst(
-                    [low[group][pipe.name] for group in cases],
-                    [full[group][pipe.name] for group in cases],
+                    [low[group][pipe.name] for group in moving],
+                    [full[group][pipe.name] for group in moving],
+                )
+                # Water that stands still in this pipe may stand lower while others draw.
+                answer.pressure_head_m[pipe.name] = np.asarray(
+                    np.minimum.reduce([low[group][pipe.name].pressure_head_m for group in cases])
                 )
         for outlet in self.outlets:
             answer.outlets[outlet.name] = self.outlet_result(outlet, low, full)

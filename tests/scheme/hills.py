@@ -214,3 +214,15 @@ def ram_hill(parts: Parts) -> Ground:
         between={"delivery": [103.0, 110.0, 109.0, 115.0], "to beds": [99.0, 103.0]},
         plan_m={"drive": 16.0, "delivery": 180.0, "main": 90.0, "to house": 60.0, "to beds": 40.0},
     )
+
+
+def known(values: FloatArray | None) -> float:
+    """Return a scalar that must be known."""
+    assert values is not None
+    return float(values)
+
+
+def there(values: FloatArray | None) -> FloatArray:
+    """Return an array that must be known."""
+    assert values is not None
+    return values

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from terrain_head.errors import InputError
-from terrain_head.scheme.courses import courses_of
+from terrain_head.scheme.courses import courses_of, places_of
 from terrain_head.scheme.parts import Parts, Ram, Source
 from tests.scheme.hills import ram_parts, run, tank
 
@@ -98,3 +100,12 @@ def test_all_troubles_are_told_at_once() -> None:
     with pytest.raises(InputError) as caught:
         courses_of(parts)
     assert len(caught.value.troubles) == 3
+
+
+def test_heights_are_needed_wherever_something_stands() -> None:
+    parts = ram_parts()
+    legs = replace(parts.tanks[0], legs=("leg 1", "leg 2"))
+    assert places_of(replace(parts, tanks=(legs,))) == (
+        "spring", "hollow", "knoll", "leg 1", "leg 2", "house", "beds",
+    )  # fmt: skip
+    assert places_of(Parts()) == ()

@@ -1,0 +1,159 @@
+"""Parts on their ground: levels, elevations, risers, lengths."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from terrain_head.errors import InputError
+from terrain_head.formulas.fittings import loss_coefficient
+from terrain_head.scheme.joining import lay_out
+from terrain_head.scheme.layout import Layout
+from terrain_head.scheme.parts import Parts, Ram, Source
+from terrain_head.scheme.solver import solve
+from tests.scheme.hills import HEIGHTS, hill, m, outlet, ram_hill, ram_parts, run, tank
+
+
+def laid(parts: Parts) -> Layout:
+    return lay_out(parts, ground=ram_hill(parts))
+
+
+def test_levels_stand_on_the_ground() -> None:
+    layout = laid(ram_parts())
+    assert layout.source_level_m is not None
+    assert float(layout.source_level_m) == 100.0
+    assert float(layout.deck_m["tank"]) == 121.0
+    assert float(layout.full_m["tank"]) == 122.5
+    assert float(layout.lowest_m["tank"]) == 121.2
+    assert float(layout.inlet_m["tank"]) == 122.6
+    assert float(layout.outlet_level_m["beds"]) == 101.6
+    assert layout.source is layout.parts.source
+    assert layout.ram is layout.parts.ram
+
+
+def test_a_buried_pipe_follows_the_ground_and_stands_up_at_its_ends() -> None:
+    pipe = laid(ram_parts()).pipes["delivery"]
+    np.testing.assert_allclose(pipe.pipe_m, [96.6, 102.6, 109.6, 108.6, 114.6, 117.6])
+    assert float(pipe.riser_up_m) == pytest.approx(97.2 - 96.6)
+    assert float(pipe.riser_down_m) == pytest.approx(122.6 - 117.6)
+    risers = float(pipe.riser_up_m + pipe.riser_down_m)
+    assert float(pipe.length_m) == pytest.approx(pipe.profile.slope_length_m + risers)
+    assert pipe.along_m[0] == pytest.approx(0.6)
+    assert pipe.along_m[-1] == pytest.approx(float(pipe.length_m) - 5.0)
+    assert float(pipe.loss_coefficient) == loss_coefficient({"gate valve": 1})
+    assert (pipe.entrance_coefficient, pipe.exit_coefficient) == (0.5, 1.0)
+    assert pipe.name == "delivery"
+
+
+def test_a_pipe_written_against_its_flow_is_turned_round() -> None:
+    pipe = laid(ram_parts()).pipes["to beds"]
+    assert (pipe.upstream, pipe.downstream) == ("bend", "beds")
+    np.testing.assert_allclose(pipe.profile.elevation_m, [104.0, 103.0, 99.0, 101.0])
+    assert np.all(np.diff(pipe.profile.station_m) > 0)
+    assert (pipe.entrance_coefficient, pipe.exit_coefficient) == (0.0, 0.0)
+    assert float(pipe.riser_up_m) == 0.0
+    assert float(pipe.riser_down_m) == pytest.approx(0.9)
+
+
+def test_a_straight_drive_pipe_is_the_chord_from_water_to_waste_valve() -> None:
+    pipe = laid(ram_parts()).pipes["drive"]
+    np.testing.assert_allclose(pipe.pipe_m, [100.0, 97.2])
+    assert float(pipe.length_m) == pytest.approx(math.hypot(16.0, 2.8))
+    assert float(pipe.riser_up_m) == 0.0
+
+
+def test_with_positions_the_chord_cuts_the_bends_of_the_route() -> None:
+    parts = ram_parts()
+    ground = ram_hill(parts)
+    drive = replace(
+        ground.profiles["drive"], east_m=np.array([0.0, 12.0]), north_m=np.array([0.0, 5.0])
+    )
+    ground = replace(ground, profiles={**ground.profiles, "drive": drive})
+    pipe = lay_out(parts, ground=ground).pipes["drive"]
+    assert float(pipe.length_m) == pytest.approx(math.hypot(13.0, 2.8))
+
+
+def test_a_stated_length_is_that_of_the_whole_pipe() -> None:
+    parts = Parts(
+        source=Source(place="spring"),
+        ram=Ram(place="hollow"),
+        tanks=(tank(),),
+        pipes=(
+            run("drive", "source", "ram", length_m=19.0),
+            run("delivery", "ram", "tank", length_m=200.0),
+        ),
+    )
+    layout = lay_out(parts, ground=hill(parts, HEIGHTS))
+    assert float(layout.pipes["drive"].length_m) == 19.0
+    assert float(layout.pipes["drive"].along_m[-1]) == 19.0
+    assert float(layout.pipes["delivery"].length_m) == 200.0
+    assert float(layout.pipes["delivery"].along_m[-1]) == pytest.approx(198.4)
+
+
+def test_a_drive_pipe_along_the_ground_has_risers() -> None:
+    parts = ram_parts()
+    assert parts.ram is not None
+    assert parts.source is not None
+    parts = replace(
+        parts,
+        ram=replace(parts.ram, laid="along the ground"),
+        source=replace(parts.source, water_above_m=m(0.4)),
+    )
+    pipe = laid(parts).pipes["drive"]
+    np.testing.assert_allclose(pipe.pipe_m, [100.0, 97.0])
+    assert float(pipe.riser_up_m) == pytest.approx(0.4)
+    assert float(pipe.riser_down_m) == pytest.approx(0.2)
+
+
+def test_a_drive_pipe_from_a_box_begins_no_higher_than_its_water() -> None:
+    parts = Parts(
+        source=Source(place="spring"),
+        ram=Ram(place="hollow", feed=("feed",)),
+        pipes=(run("feed", "source", "box"), run("drive", "box", "ram")),
+    )
+    high = lay_out(parts, ground=hill(parts, {**HEIGHTS, "box": 101.0}))
+    assert float(high.pipes["drive"].upstream_m) == 100.0
+    low = lay_out(parts, ground=hill(parts, {**HEIGHTS, "box": 98.5}))
+    assert float(low.pipes["drive"].upstream_m) == 98.5
+    assert float(low.pipes["feed"].riser_up_m) == 0.0
+    sourceless = Parts(ram=Ram(place="hollow"), pipes=(run("drive", "box", "ram"),))
+    alone = lay_out(sourceless, ground=hill(sourceless, {**HEIGHTS, "box": 98.5}))
+    assert float(alone.pipes["drive"].upstream_m) == 98.5
+    assert solve(alone).pipes["drive"].static_m is None
+    assert solve(alone).pipes["drive"].max_static_pa is None
+
+
+def message(parts: Parts) -> str:
+    with pytest.raises(InputError) as caught:
+        laid(parts)
+    return " ".join(str(caught.value).split())
+
+
+def test_places_that_the_ground_does_not_have_are_named() -> None:
+    parts = replace(
+        ram_parts(),
+        tanks=(tank(place="knol"),),
+        outlets=(outlet("tap", place="zzzz"),),
+        pipes=(),
+    )
+    words = message(parts)
+    assert 'The tank stands at "knol"' in words
+    assert 'place = "knoll"' in words
+    assert 'The outlet "tap" stands at "zzzz"' in words
+    assert 'place = one of "spring", "hollow"' in words
+
+
+def test_a_length_shorter_than_its_risers_is_refused() -> None:
+    pipes = (run("drive", "source", "ram"), run("delivery", "ram", "tank", length_m=4.0))
+    words = message(replace(ram_parts(), pipes=pipes, outlets=()))
+    assert 'The length of pipe "delivery" is 4.00 m, but its risers alone are 4.80 m' in words
+
+
+def test_an_unknown_fitting_is_refused_with_the_nearest_names() -> None:
+    pipes = (run("delivery", "ram", "tank", fittings={"gat valve": 1, "elbow 90": 2}),)
+    words = message(replace(ram_parts(), pipes=pipes, outlets=()))
+    assert '[pipe.delivery] has a fitting "gat valve"' in words
+    assert '"gate valve"' in words
