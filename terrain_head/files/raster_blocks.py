@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -23,6 +24,8 @@ Watch = Callable[[Sequence[tuple[int, int]]], Iterable[tuple[int, int]]]
 _LEAST_BLOCK, _MOST_BLOCK = 64, 1024
 # Tiles of one product agree on their grid to rounding: a hundredth of a cell tells it.
 _SAME_GRID = 0.01
+_SAME_MARK = 2e-6
+_NO_HEIGHT = 1e30
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -41,6 +44,12 @@ class Tile:
         Level part of its coordinate system.
     factor
         Metres per unit of its heights.
+    scale, offset
+        What turns a stored number into a height in that unit.
+    mark
+        Least and greatest stored number that means "no height", None without such a mark.
+    masked
+        Whether a mask besides says where heights are.
     """
 
     dataset: DatasetReader
@@ -49,22 +58,56 @@ class Tile:
     crs: CRS
     factor: float
 
-    def read(self, window: Window) -> NDArray[np.floating]:
-        """Return the heights of a window, nan where the file holds none [m]."""
-        data = self.dataset
-        cells = data.read(1, window=window)
-        kind = np.float64 if cells.dtype.itemsize > 4 or cells.dtype.kind in "iu" else np.float32
-        heights = cells.astype(kind) if cells.dtype != kind else cells
-        scale, offset = data.scales[0], data.offsets[0]
-        flags = data.mask_flag_enums[0]
-        if MaskFlags.all_valid not in flags:
-            heights[data.read_masks(1, window=window) == 0] = np.nan
-        if not np.isfinite(heights.sum()):
-            heights[~np.isfinite(heights)] = np.nan
-        if (scale, offset) != (1.0, 0.0):
-            heights = heights.astype(np.float64) * scale + offset
-        metres = heights if self.factor == 1.0 else heights.astype(np.float64) * self.factor
-        return np.asarray(metres)
+    scale: float = 1.0
+    offset: float = 0.0
+    mark: tuple[float, float] | None = None
+    masked: bool = False
+
+    @classmethod
+    def of(cls, dataset: DatasetReader, *, path: Path, crs: CRS, factor: float) -> Tile:
+        """Return the tile of an opened raster."""
+        nodata, flags = dataset.nodata, dataset.mask_flag_enums[0]
+        mark = None
+        if nodata is not None and abs(nodata) < _NO_HEIGHT:
+            # A file that rounded its own mark for "nothing" still means it.
+            mark = (nodata - _SAME_MARK * abs(nodata), nodata + _SAME_MARK * abs(nodata))
+        return cls(
+            dataset=dataset,
+            name=path.name,
+            path=path,
+            crs=crs,
+            factor=factor,
+            scale=float(dataset.scales[0]),
+            offset=float(dataset.offsets[0]),
+            mark=mark,
+            masked=MaskFlags.per_dataset in flags or MaskFlags.alpha in flags,
+        )
+
+    @property
+    def kind(self) -> np.dtype[Any]:
+        """Type in which its heights lose nothing."""
+        own = np.dtype(self.dataset.dtypes[0])
+        as_they_are = (self.factor, self.scale, self.offset) == (1.0, 1.0, 0.0)
+        small = own == np.float32 or (own.kind in "iu" and own.itemsize < 4)
+        return np.dtype(np.float32 if small and as_they_are else np.float64)
+
+    def read_into(self, room: NDArray[np.floating], window: Window) -> None:
+        """Read the heights of a window, nan where the file holds none [m]."""
+        if self.dataset.dtypes[0] == room.dtype.name:
+            self.dataset.read(1, window=window, out=room)
+        else:
+            room[...] = self.dataset.read(1, window=window)
+        if self.masked:
+            room[self.dataset.read_masks(1, window=window) == 0] = np.nan
+        low, high = float(room.min()), float(room.max())
+        if not (low > -_NO_HEIGHT and high < _NO_HEIGHT):
+            room[~(np.abs(room) < _NO_HEIGHT)] = np.nan
+            low, high = -np.inf, np.inf
+        if self.mark is not None and self.mark[0] <= high and self.mark[1] >= low:
+            room[(room >= self.mark[0]) & (room <= self.mark[1])] = np.nan
+        if (self.scale, self.offset, self.factor) != (1.0, 0.0, 1.0):
+            room *= self.scale * self.factor
+            room += self.offset * self.factor
 
 
 class Mosaic:
@@ -147,49 +190,59 @@ class Mosaic:
         return low, high, left, right
 
     def _read(self, blocks: Sequence[tuple[int, int]]) -> None:
-        wanted = [block for block in blocks if block not in self.store]
+        wanted = [block for block in blocks if block not in self.store and any(self._parts(*block))]
         if not wanted:
             return
-        cells = [self._read_block(*block) for block in self.watch(wanted)]
-        kept = [
-            (block, read) for block, read in zip(wanted, cells, strict=True) if read is not None
-        ]
-        if kept:
-            self.store.add([block for block, _ in kept], np.stack([read for _, read in kept]))
+        kind = np.result_type(*(tile.kind for tile, _, _ in self.tiles))
+        rooms = self.store.reserve(wanted, kind=kind)
+        for room, block in zip(rooms, self.watch(wanted), strict=True):
+            self._fill(room, *block)
 
-    def _read_block(self, block_row: int, block_column: int) -> NDArray[np.floating] | None:
+    def _parts(
+        self, block_row: int, block_column: int
+    ) -> Iterator[tuple[Tile, Window, tuple[slice, slice]]]:
+        """Give each tile under a block, the window of the tile, and where it goes in the block."""
         height, width = self.store.shape
         top, left = block_row * height, block_column * width
-        block: NDArray[np.floating] | None = None
-        for tile, tile_row, tile_column in self.tiles:
-            first_row, last_row = (
-                max(top, tile_row),
-                min(top + height, tile_row + tile.dataset.height),
-            )
-            first_col = max(left, tile_column)
-            last_col = min(left + width, tile_column + tile.dataset.width)
-            if first_row >= last_row or first_col >= last_col:
-                continue
-            window = Window(
-                first_col - tile_column, first_row - tile_row,
-                last_col - first_col, last_row - first_row,
-            )  # fmt: skip
-            part = np.s_[first_row - top : last_row - top, first_col - left : last_col - left]
-            if block is not None and not np.isnan(block[part]).any():
-                continue
-            heights = tile.read(window)
-            if block is None:
-                if heights.shape == (height, width):
-                    block = heights
-                    continue
-                block = np.full((height, width), np.nan, dtype=heights.dtype)
-            block = block.astype(np.promote_types(block.dtype, heights.dtype), copy=False)
-            block[part] = np.where(np.isnan(block[part]), heights, block[part])
-        return block
+        for tile, row, column in self.tiles:
+            low, high = max(top, row), min(top + height, row + tile.dataset.height)
+            near, far = max(left, column), min(left + width, column + tile.dataset.width)
+            if low < high and near < far:
+                window = Window(near - column, low - row, far - near, high - low)
+                yield tile, window, (slice(low - top, high - top), slice(near - left, far - left))
 
-    def heights(self, east_m: ArrayLike, north_m: ArrayLike) -> FloatArray:
-        """Return bilinear heights at points of the local plane, nan where there is none [m]."""
-        return self.store.bilinear(*self.rows_columns(east_m, north_m))
+    def _fill(self, room: NDArray[np.floating], block_row: int, block_column: int) -> None:
+        """Read one block; where tiles lie on each other the first that holds a height gives it."""
+        parts = list(self._parts(block_row, block_column))
+        tile, window, where = parts[0]
+        if room[where].shape == room.shape:
+            tile.read_into(room, window)
+            parts = parts[1:]
+        else:
+            room[...] = np.nan
+        for tile, window, where in parts:
+            void = np.isnan(room[where])
+            if void.any():
+                heights = np.empty(void.shape, dtype=room.dtype)
+                tile.read_into(heights, window)
+                room[where][void] = heights[void]
+
+    def heights(
+        self, east_m: ArrayLike, north_m: ArrayLike, *, reading: bool = False
+    ) -> FloatArray:
+        """Return bilinear heights at points of the local plane, nan where there is none [m].
+
+        Parameters
+        ----------
+        east_m, north_m
+            The points [m].
+        reading
+            Whether blocks that were not read yet are read now.
+        """
+        row, column = self.rows_columns(east_m, north_m)
+        if reading:
+            self._read(self.store.blocks_under(*self._inside(row, column)))
+        return self.store.bilinear(row, column)
 
 
 def _block_shape(dataset: DatasetReader) -> tuple[int, int]:

@@ -134,9 +134,9 @@ class RasterSet:
                 open_still = np.isnan(heights)
                 if not open_still.any():
                     break
-                if reading:
-                    mosaic.read_under(east[open_still], north[open_still])
-                heights[open_still] = mosaic.heights(east[open_still], north[open_still])
+                heights[open_still] = mosaic.heights(
+                    east[open_still], north[open_still], reading=reading
+                )
             return heights
 
         return ElevationGrid(
@@ -260,7 +260,7 @@ def _open_tile(path: Path, *, unit: str | None, crs: str | None) -> Tile:
     except InputError:
         dataset.close()
         raise
-    return Tile(dataset=dataset, name=path.name, path=path, crs=level_part(system), factor=factor)
+    return Tile.of(dataset, path=path, crs=level_part(system), factor=factor)
 
 
 def _together(wrong: Sequence[InputError]) -> InputError:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
@@ -76,25 +78,42 @@ class BlockStore:
         found = np.unique(keys)
         return [(int(key // across) + low, int(key % across) + left) for key in found]
 
+    def reserve(self, blocks: list[Span], *, kind: np.dtype[Any]) -> NDArray[np.floating]:
+        """Make room for blocks and return it, to be filled at once.
+
+        Parameters
+        ----------
+        blocks
+            Their places, at least one; none of them may be there already.
+        kind
+            Type of their heights; the store keeps the finer of it and its own.
+
+        Returns
+        -------
+        numpy.ndarray
+            Room for the heights, nan where void, shape (blocks, rows, columns) [m].
+        """
+        before = len(self._cells)
+        grown = np.empty(
+            (before + len(blocks), *self.shape), dtype=np.promote_types(self._cells.dtype, kind)
+        )
+        grown[:before] = self._cells
+        self._slots.update({block: before + n for n, block in enumerate(blocks)})
+        self._cells = grown
+        self._tabulate()
+        return grown[before:]
+
     def add(self, blocks: list[Span], cells: NDArray[np.floating]) -> None:
         """Keep blocks that were read.
 
         Parameters
         ----------
         blocks
-            Their places; none of them may be there already.
+            Their places, at least one; none of them may be there already.
         cells
             Heights, nan where void, shape (blocks, rows, columns) [m].
         """
-        if not blocks:
-            return
-        kind = np.promote_types(self._cells.dtype, cells.dtype)
-        grown = np.empty((len(self._cells) + len(blocks), *self.shape), dtype=kind)
-        grown[: len(self._cells)] = self._cells
-        grown[len(self._cells) :] = cells
-        self._slots.update({block: len(self._cells) + i for i, block in enumerate(blocks)})
-        self._cells = grown
-        self._tabulate()
+        self.reserve(blocks, kind=cells.dtype)[...] = cells
 
     def _tabulate(self) -> None:
         keys = np.array(list(self._slots), dtype=np.intp)
