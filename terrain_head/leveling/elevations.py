@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from terrain_head.base.citation import Citation
 from terrain_head.base.covariance import Covariance
+from terrain_head.base.display import LIKELY
 from terrain_head.leveling.book import BookFact, BookRoute, BookRow
 
 FloatArray = NDArray[np.float64]
@@ -170,6 +171,9 @@ class Elevations:
         One for each unbroken chain of set-ups.
     suspects
         Positions of the readings that stand out from all others, most of all first.
+    likely_factor
+        Half width of the range that holds nine cases in ten, in standard errors: 1.6449, but
+        Student's where the scale comes from few residuals alone.
     reading_stated
         Whether the reading error was stated; otherwise it comes from the residuals, or was taken.
     facts
@@ -194,6 +198,7 @@ class Elevations:
     sheet: tuple[SheetRow, ...] = ()
     page_checks: tuple[PageCheck, ...] = ()
     suspects: tuple[int, ...] = ()
+    likely_factor: float = LIKELY
     reading_stated: bool = True
     facts: tuple[BookFact, ...] = ()
 

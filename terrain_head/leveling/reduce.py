@@ -108,6 +108,7 @@ def reduce_book(book: LevelBook) -> Elevations:
         sheet=sheet,
         page_checks=page_checks(book, carried.chains, sheet),
         suspects=suspects_of(book, network, solved, weights=weights),
+        likely_factor=doubt.likely_factor,
         reading_stated=book.reading_std_m is not None,
         facts=tuple(facts),
     )

@@ -6,14 +6,14 @@ import re
 from dataclasses import dataclass
 from itertools import pairwise
 
-from terrain_head.base.display import LIKELY, feet_and_inches
+from terrain_head.base.display import feet_and_inches
 from terrain_head.base.units import UnitSystem, from_si
 from terrain_head.leveling.elevations import Elevations
 
 _PASSING = re.compile(
     r"^(?:t\.?p|c\.?p|t|peg|turn(?:ing point)?|change point)[\s._-]*\d*$", re.IGNORECASE
 )
-_NUMBER = re.compile(r"^[\d+.]+$")
+_STAKE = re.compile(r"^[a-z]{0,2}[\s-]?[\d+.]+$", re.IGNORECASE)
 _WATER = re.compile(r"\b(?:spring|source|intake|seep)\b", re.IGNORECASE)
 _RAM = re.compile(r"\bram\b", re.IGNORECASE)
 _MOST = 8
@@ -21,19 +21,19 @@ _MOST = 8
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Difference:
-    """How much higher `end` is than `start`, and its standard error [m]."""
+    """How much higher `end` is than `start`, and what holds nine cases in ten beside it [m]."""
 
     start: str
     end: str
     rise_m: float
-    std_m: float
+    likely_m: float
 
 
 def named_points(elevations: Elevations) -> tuple[str, ...]:
     """Return the points that a person asks about, in order of first sight.
 
-    Turning points (TP1, CP 2, T3, CP), stakes that are only a number and known points are left
-    out as long as two others remain.
+    Turning points (TP1, CP 2, T3, CP) are left out; so are stakes (12, 1+25, d60) and known points
+    as long as two others remain.
 
     Examples
     --------
@@ -46,7 +46,7 @@ def named_points(elevations: Elevations) -> tuple[str, ...]:
     known = {
         name for name, is_known in zip(elevations.names, elevations.known, strict=True) if is_known
     }
-    for unwanted in (_NUMBER.match, known.__contains__):
+    for unwanted in (_STAKE.match, known.__contains__):
         rest = [name for name in names if not unwanted(name)]
         names = rest if len(rest) >= 2 else names
     return tuple(names)
@@ -63,7 +63,9 @@ def differences(elevations: Elevations) -> tuple[Difference, ...]:
     found = []
     for start, end in pairs[:_MOST]:
         rise, std = elevations.rise(start, end)
-        found.append(Difference(start=start, end=end, rise_m=rise, std_m=std))
+        found.append(
+            Difference(start=start, end=end, rise_m=rise, likely_m=std * elevations.likely_factor)
+        )
     return tuple(found)
 
 
@@ -80,7 +82,7 @@ def say_difference(difference: Difference, units: UnitSystem) -> str:
     Examples
     --------
     >>> from terrain_head.base.units import METRIC
-    >>> fall = Difference(start="spring", end="ram", rise_m=-2.406, std_m=0.0055)
+    >>> fall = Difference(start="spring", end="ram", rise_m=-2.406, likely_m=0.009)
     >>> say_difference(fall, METRIC)
     'ram is 2.406 m below spring, give or take 9 mm.'
     """
@@ -97,14 +99,13 @@ def say_difference(difference: Difference, units: UnitSystem) -> str:
     )
     return (
         f"{difference.end} is {amount} {side} {difference.start}{inches}, "
-        f"give or take {say_spread(difference.std_m, units)}."
+        f"give or take {say_spread(difference.likely_m, units)}."
     )
 
 
-def say_spread(std_m: float, units: UnitSystem) -> str:
-    """Return the half width of the range that holds nine cases in ten, from a standard error."""
-    likely = LIKELY * std_m
+def say_spread(likely_m: float, units: UnitSystem) -> str:
+    """Return the half width of the range that holds nine cases in ten, as it is printed."""
     if units.name == "metric":
-        small = likely < 0.1
-        return f"{from_si(likely, 'mm'):.0f} mm" if small else f"{likely:.2f} m"
-    return f"{from_si(likely, 'ft'):.2f} ft"
+        small = likely_m < 0.1
+        return f"{from_si(likely_m, 'mm'):.0f} mm" if small else f"{likely_m:.2f} m"
+    return f"{from_si(likely_m, 'ft'):.2f} ft"

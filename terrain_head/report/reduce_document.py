@@ -50,6 +50,7 @@ def reduce_document(book: LevelBook, elevations: Elevations) -> dict[str, JsonVa
         "page_check": _page_check(elevations),
         "misclosures": [_misclosure(run) for run in elevations.misclosures],
         "reading_std": _metres(elevations.reading_std_m),
+        "likely_factor": elevations.likely_factor,
         "reading_std_stated": elevations.reading_stated,
         "s0": elevations.s0,
         "degrees_of_freedom": elevations.degrees_of_freedom,

@@ -7,7 +7,6 @@ import textwrap
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from terrain_head.base.display import LIKELY
 from terrain_head.base.units import METRIC, US, UnitSystem, from_si, to_si
 from terrain_head.leveling.allowable import PUBLISHED_CLASSES
 from terrain_head.leveling.book import LevelBook
@@ -126,7 +125,9 @@ def _heights(elevations: Elevations, shown: _Shown) -> dict[str, tuple[str, str]
         elevations.known.tolist(),
         strict=True,
     ):
-        spread = "given" if known and std == 0 else f"+- {shown.text(LIKELY * std)}"
+        spread = (
+            "given" if known and std == 0 else f"+- {shown.text(elevations.likely_factor * std)}"
+        )
         found[name] = (shown.text(height), spread)
     return found
 
@@ -139,7 +140,9 @@ def _table(
     shown: _Shown,
     heights: Mapping[str, tuple[str, str]],
 ) -> list[str]:
-    rows = [row for row in elevations.sheet if row.row.file == file]
+    rows = [
+        row for row in elevations.sheet if row.row.file == file and (row.given or _is_read(row))
+    ]
     if not rows:
         return []
     heads = ["line", "point", "back", "between", "ahead", "level at", "as read", "by hand",
@@ -167,6 +170,10 @@ def _table(
         parts += [f"{cell:>{width}}" for cell, width in zip(row[2:-1], widths[2:-1], strict=True)]
         lines.append((" " * gap).join([*parts, row[-1]]).rstrip())
     return lines
+
+
+def _is_read(row: SheetRow) -> bool:
+    return any(cell is not None for cell in (row.row.back, row.row.between, row.row.ahead))
 
 
 def _cells(
@@ -315,7 +322,8 @@ def _trust(book: LevelBook, elevations: Elevations) -> list[str]:
     wanted = [name for name in named_points(elevations) if name in elevations.hanging]
     lines = []
     if wanted:
-        names = ", ".join(wanted[:6]) + (" ..." if len(wanted) > 6 else "")
+        more = f" and {len(wanted) - 6} more" if len(wanted) > 6 else ""
+        names = ", ".join(wanted[:6]) + more
         many = "Each of these hangs" if len(wanted) > 1 else "This hangs"
         lines = _labelled(
             "Checked?",

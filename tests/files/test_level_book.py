@@ -288,3 +288,4 @@ def test_perfect_closing_leaves_the_rounding_as_doubt() -> None:
     )
     assert elevations.s0 == pytest.approx(0.0, abs=1e-12)
     assert elevations.reading_std_m == pytest.approx(0.01 / 12**0.5)
+    assert elevations.likely_factor == pytest.approx(1.6449)

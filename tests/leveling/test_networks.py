@@ -304,3 +304,22 @@ def test_chi_square_limit_is_the_tabled_one() -> None:
     )
     assert below.std_m()[1] == pytest.approx(0.5)
     assert above.std_m()[1] == pytest.approx(0.5 * math.sqrt(7.82 / 3))
+
+
+@pytest.mark.parametrize(
+    ("stated", "factor"), [(None, 6.314), (0.003, 1.6449)], ids=["from one closing", "stated"]
+)
+def test_nine_in_ten_is_wide_where_one_closing_is_all_there_is(
+    stated: float | None, factor: float
+) -> None:
+    # 6.314: Student's distribution, one degree of freedom, 5 % on each side (from memory).
+    elevations = reduce_book(book_of(L2.inputs["book"], reading_std_m=stated))
+    assert elevations.likely_factor == pytest.approx(factor, abs=5e-4)
+
+
+def test_net_that_agrees_exactly_has_no_doubt_of_its_own() -> None:
+    lines = tuple(HeightDifference(start="A", end="B", rise_m=1.0, std_m=None) for _ in range(2))
+    known = (KnownElevation(point="A", elevation_m=0.0),)
+    elevations = reduce_book(LevelBook(known=known, differences=lines))
+    assert elevations.s0 == 0.0
+    assert elevations.std_m().tolist() == [0.0, 0.0]
