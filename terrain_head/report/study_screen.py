@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Literal
-
 from terrain_head.assessment.answer import Answer
 from terrain_head.assessment.finding import Finding
 from terrain_head.base.display import show
@@ -19,7 +16,8 @@ from terrain_head.report.speech import (
     sentence_case,
     wrapped,
 )
-from terrain_head.report.verdict import Verdict, likely_half, verdict
+from terrain_head.report.verdict import Verdict, verdict
+from terrain_head.report.water_range import WaterRange, water_range
 from terrain_head.report.words import told
 from terrain_head.scheme.parts import Tank
 from terrain_head.scheme.solution import RamResult
@@ -99,44 +97,17 @@ def _water_row(answer: Answer, tank: Tank) -> str:
         return ""
     dry = answer.layout.source is not None and answer.layout.source.season == "dry"
     season = " in the dry season" if dry else ""
-    spread = _water_spread(answer, inflow)
+    spread = water_range(answer, inflow)
     text = f"about {say.per_day(inflow)}{season}{_spread_words(spread, say)}."
     if tank.needed_m3_s is not None:
         yes = "yes" if inflow >= tank.needed_m3_s.value else "no"
-        if spread is not None and spread.low <= tank.needed_m3_s.value <= spread.high:
+        if spread is not None and spread.straddles(tank.needed_m3_s.value):
             yes = "perhaps"
         text += f" You need {say.per_day_number(tank.needed_m3_s.value)}: {yes}."
     return text
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Spread:
-    low: float
-    high: float
-    because: Literal["likely", "heights", "tables"]
-
-
-def _water_spread(answer: Answer, inflow: float) -> _Spread | None:
-    """Return the range of the water: likely, or what heights or published efficiencies allow."""
-    half = likely_half(answer, "delivered")
-    if half is not None:
-        return _Spread(low=max(inflow - half, 0.0), high=inflow + half, because="likely")
-    ram = answer.solution.ram
-    if ram is None:
-        return None
-    doubtful = any(one.kind == "fall-doubtful" for one in answer.findings)
-    fall, half = middle(ram.fall_m), likely_half(answer, "fall")
-    if doubtful and fall and half is not None:
-        low, high = max(inflow * (1 - half / fall), 0.0), inflow * (1 + half / fall)
-        return _Spread(low=low, high=high, because="heights")
-    used = middle(ram.efficiency)
-    least, most = middle(ram.efficiency_low), middle(ram.efficiency_high)
-    if ram.efficiency_origin != "table" or not used or least is None or most is None:
-        return None
-    return _Spread(low=inflow * least / used, high=inflow * most / used, because="tables")
-
-
-def _spread_words(spread: _Spread | None, say: Speech) -> str:
+def _spread_words(spread: WaterRange | None, say: Speech) -> str:
     if spread is None:
         return ""
     text = f"{say.per_day_number(spread.low)} to {say.per_day_number(spread.high)}"

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 from terrain_head.assessment.answer import Answer
 from terrain_head.assessment.headline import Fix, Headline, Need, headline
-from terrain_head.base.display import LIKELY
 from terrain_head.report.measurement import middle
 from terrain_head.report.speech import Speech, listed, pipe_words, sentence_case
+from terrain_head.report.water_range import water_range
 from terrain_head.report.words import told
 
 
@@ -75,7 +75,7 @@ def short_outlets(answer: Answer) -> list[str]:
 
 
 def _water(answer: Answer, lines: Headline) -> str:
-    met = {need.name: need.met for need in lines.needs if need.kind == "water"}
+    needs = {need.name: need for need in lines.needs if need.kind == "water"}
     parts = []
     lone = len(answer.layout.tanks) == 1
     for tank in answer.layout.tanks:
@@ -86,10 +86,13 @@ def _water(answer: Answer, lines: Headline) -> str:
             continue
         if inflow <= 0:
             parts.append(f"No water reaches {name}.")
-        elif tank.name not in met:
+        elif tank.name not in needs:
             parts.append(f"Water reaches {name}.")
-        elif met[tank.name]:
-            parts.append(sentence_case(f"{name} gets the water you need."))
+        elif needs[tank.name].met:
+            spread = water_range(answer, inflow)
+            open_yet = spread is not None and spread.straddles(needs[tank.name].wanted)
+            gets = "should get" if open_yet else "gets"
+            parts.append(sentence_case(f"{name} {gets} the water you need."))
         else:
             parts.append(f"Too little water reaches {name}.")
     return " ".join(parts)
@@ -209,9 +212,3 @@ def _water_cure(answer: Answer, fix: Fix) -> str:
         return "Find more water, or more fall."
     joined = f"{', '.join(ways[:-1])} or {ways[-1]}" if len(ways) > 1 else ways[0]
     return f"It would take {joined}."
-
-
-def likely_half(answer: Answer, name: str) -> float | None:
-    """Return the half width that holds nine cases in ten of a result, None if not computed."""
-    std = _std(answer, name)
-    return None if std is None else LIKELY * std

@@ -124,7 +124,9 @@ def test_too_little_water_is_said() -> None:
 
 
 def test_a_need_inside_the_range_is_perhaps_met() -> None:
-    assert "You need 3,000: perhaps." in study_screen(answer(needed_l=3000.0), results_folder=None)
+    screen = study_screen(answer(needed_l=3000.0), results_folder=None)
+    assert "You need 3,000: perhaps." in screen
+    assert "The tank should get the water you need." in screen
 
 
 def test_without_flow_the_heights_are_the_answer() -> None:

@@ -9,46 +9,31 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from terrain_head.base.citation import Source
 from terrain_head.base.units import to_si
 from terrain_head.formulas.ram_tables import table_efficiency
 from terrain_head.scheme.estimate import HEIGHT_DOUBT_M, Estimate, Spread, estimate
+from tests.formulas.test_ram_efficiency import ENCYCLOPAEDIA, LAB_SHEET
 from tests.worked_examples import WorkedExample
-
-ENCYCLOPEDIA = Source(
-    key="encyclopedia-ram-examples",
-    author="Wikipedia",
-    title="Hydraulic ram, text mirror",
-    year="no year",
-    obtained="read in a copy",
-)
-FACT_SHEET = Source(
-    key="ram-fact-sheet",
-    author="unattributed",
-    title="Hydraulic ram sheet, document-sharing site",
-    year="no year",
-    obtained="read in a copy",
-)
 
 EXAMPLES = (
     WorkedExample(
         name="two metres to ten",
         kind="published",
-        source=ENCYCLOPEDIA.at("2 m fall, 10 m above the ram, 70 %: 14 % of the supply"),
+        source=ENCYCLOPAEDIA.at("2 m fall, 10 m above the ram, 70 %: 14 % of the supply"),
         inputs={"fall": "2", "lift": "10", "efficiency": "0.70", "flow": "100"},
         printed={"delivered": "14"},
     ),
     WorkedExample(
         name="twice the fall",
         kind="published",
-        source=ENCYCLOPEDIA.at("ratio 2 to 1 at 70 %: 35 % of the supply"),
+        source=ENCYCLOPAEDIA.at("ratio 2 to 1 at 70 %: 35 % of the supply"),
         inputs={"fall": "5", "lift": "10", "efficiency": "0.70", "flow": "100"},
         printed={"delivered": "35"},
     ),
     WorkedExample(
         name="ten metres to twenty-two",
         kind="published",
-        source=FACT_SHEET.at("65 L/min, 10 m to 22 m, 60 %"),
+        source=LAB_SHEET.at("65 L/min, 10 m to 22 m, 60 %"),
         inputs={"fall": "10", "lift": "22", "efficiency": "0.60", "flow": "65"},
         printed={"delivered": "17.73"},
     ),
