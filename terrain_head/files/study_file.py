@@ -18,7 +18,7 @@ from terrain_head.files.study_lines import StudyLines
 from terrain_head.files.study_names import nearest, quoted_key, shown_path
 from terrain_head.files.study_parts import read_parts
 from terrain_head.files.study_record import GroundFiles, Study
-from terrain_head.files.study_values import Ledger, TableReader, refuse_later
+from terrain_head.files.study_values import Ledger, TableReader, home_of, refuse_later
 
 STUDY_NAME = "study.toml"
 
@@ -256,7 +256,7 @@ def _tables(values: Mapping[str, Any], ledger: Ledger) -> dict[str, dict[str, An
             ledger.wrong(
                 (name,),
                 f"there is no such {'table' if isinstance(held, dict) else 'key'} here."
-                + ("" if near else f" Tables: {', '.join(TABLE_NAMES)}."),
+                + ("" if near else home_of(name) or f" Tables: {', '.join(TABLE_NAMES)}."),
                 write=cure,
                 mark_key=True,
             )

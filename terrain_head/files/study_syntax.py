@@ -18,9 +18,8 @@ from terrain_head.files.study_names import quoted_key
 
 _AT = re.compile(r"\s*\(at line (\d+), column (\d+)\)$")
 _CURLY = "\u201c\u201d\u201e\u201f\u2018\u2019\u201a\u2032\u2033\u00ab\u00bb"
-_PAIR = re.compile(
-    r"^(?P<before>\s*(?P<key>[^=\"'#]+?|\"[^\"]*\"|'[^']*')\s*=\s*)(?P<value>.*?)\s*$"
-)
+_KEY = r"(?:[^=\"'#]|\"[^\"]*\"|'[^']*')+?"
+_PAIR = re.compile(rf"^(?P<before>\s*(?P<key>{_KEY})\s*=\s*)(?P<value>.*?)\s*$")
 _MOST_TROUBLES = 20
 
 
@@ -107,9 +106,10 @@ def _explain(message: str, lines: list[str]) -> tuple[Trouble, bool]:
     else:
         line, column = int(match[1]), int(match[2]) - 1
     if "twice" in said or "overwrite" in said or "immutable" in said:
-        return _twice(lines, line, column), True
+        heading = lines[line - 1].lstrip().startswith("[")
+        return _twice(lines, line), not heading
     for candidate in (line, line - 1):
-        if candidate < 1:
+        if candidate < 1 or _reads_alone(lines[candidate - 1]):
             continue
         for slip in _SLIPS:
             found = slip(lines[candidate - 1])
@@ -118,6 +118,14 @@ def _explain(message: str, lines: list[str]) -> tuple[Trouble, bool]:
                 return marked(lines, candidate, mark, what=what, write=write), True
     what = f"it can't be read here: {_plain(said)}."
     return marked(lines, line, (column, 1), what=what), False
+
+
+def _reads_alone(line: str) -> bool:
+    try:
+        tomllib.loads(line)
+    except tomllib.TOMLDecodeError:
+        return False
+    return True
 
 
 def _plain(said: str) -> str:
@@ -130,14 +138,17 @@ def _plain(said: str) -> str:
 _PLAIN_WORDS = {
     "Expected '=' after a key": "a key wants = and a value after it",
     "Unclosed array": "a list was opened with [ and not closed with ]",
-    "Unclosed inline table": "a table was opened with { and not closed with }",
+    "Unclosed inline table": "a table that is opened with { is closed with } on the same line",
+    "Expected ']'": "a heading that is opened with [ is closed with ]",
+    "Invalid statement": "a key or a [heading] is wanted",
+    "Invalid initial character": "a name is wanted",
     "Unterminated string": "a text was opened with a quote and not closed",
     "Expected newline or end of document": "something stands after the value",
     "Invalid value": "this is no value; texts want quotes",
 }
 
 
-def _twice(lines: list[str], line: int, column: int) -> Trouble:
+def _twice(lines: list[str], line: int) -> Trouble:
     text = lines[line - 1].strip()
     if text.startswith("["):
         name, again = text.split("]")[0] + "]", text
@@ -150,7 +161,6 @@ def _twice(lines: list[str], line: int, column: int) -> Trouble:
         pattern = re.compile(rf"^\s*{re.escape(again)}\s*=")
         first = next((i for i in range(line - 1, 0, -1) if pattern.match(lines[i - 1])), None)
     before = f"; it stands on line {first} already" if first else "; it stands above already"
-    del column
     start = len(lines[line - 1]) - len(lines[line - 1].lstrip())
     what = f"{again.split('#')[0].strip()} is written twice{before}. Keep one of the two."
     return marked(lines, line, (start, len(again)), what=what)
@@ -166,6 +176,7 @@ def _curly_quotes(line: str) -> tuple[str, str, tuple[int, int]] | None:
     for curly in "\u2018\u2019\u201a":
         straight = straight.replace(curly, "'")
     straight = straight.replace("\u2032", " ft ").replace("\u2033", " in")
+    straight = re.sub(r" {2,}", " ", straight)
     match = _PAIR.match(straight)
     if match is not None:
         straight = f"{match['key']} = {_text_of(match['value'])}"
@@ -184,7 +195,7 @@ def _inch_mark(line: str) -> tuple[str, str, tuple[int, int]] | None:
     elif value.startswith("'"):
         ends = re.search(r"\d(')(?=\s*\d)", value)
         what = "the foot mark ended the text too early."
-    elif value.startswith("["):
+    elif value[:1] in "[{":
         ends = re.search(r"\d(\")\"", value)
         what = "the inch mark ended the text too early."
     else:
@@ -192,14 +203,14 @@ def _inch_mark(line: str) -> tuple[str, str, tuple[int, int]] | None:
     if ends is None:
         return None
     column = offset + ends.start(1)
-    inner = value if value.startswith("[") else value.strip("\"'")
+    inner = value if value[0] in "[{" else value.strip("\"'")
     cure = f"{match['key']} = {_feet_and_inches(inner)}"
     return what, cure, (column, 1)
 
 
 def _feet_and_inches(text: str) -> str:
     """Return a text with its foot and inch marks as words, in straight quotes."""
-    if text.startswith("["):
+    if text[:1] in "[{":
         return re.sub(
             r"\"([^\",]*?)\"\"",
             lambda found: f'"{_marks_as_words(found[1] + chr(34))}"',
@@ -223,29 +234,27 @@ def _backslash(line: str) -> tuple[str, str, tuple[int, int]] | None:
         return None
     value = _without_comment(match["value"]).replace("\\\\", "/").replace("\\", "/")
     what = "a backslash in a text means something else. Write / between folders."
-    return what, f"{match['key']} = {value}", (at, 1)
+    return what, f"{match['key']} = {_text_of(value)}", (at, 1)
 
 
 def _name_with_blank(line: str) -> tuple[str, str, tuple[int, int]] | None:
     header = re.match(r"^(\s*)\[([^\[\]#]+)\]", line)
-    if header is not None:
-        parts = [part.strip() for part in re.findall(r"\"[^\"]*\"|'[^']*'|[^.]+", header[2])]
-        quoted = [part if part[:1] in "\"'" else quoted_key(part) for part in parts]
-        odd = next((part for part, q in zip(parts, quoted, strict=True) if part != q), None)
-        if odd is None:
-            return None
-        where = line.index(odd)
-        return _put_in_quotes(odd), f"[{'.'.join(quoted)}]", (where, len(odd))
     match = _PAIR.match(line)
-    if match is None or match["key"][:1] in "\"'":
+    if header is not None:
+        name = header[2]
+    elif match is not None:
+        name = match["key"]
+    else:
         return None
-    key = match["key"]
-    parts = [part.strip() for part in key.split(".")]
-    odd = next((part for part in parts if quoted_key(part) != part), None)
+    parts = [part.strip() for part in re.findall(r"\"[^\"]*\"|'[^']*'|[^.]+", name)]
+    parts = [part for part in parts if part]
+    quoted = [part if part[0] in "\"'" else quoted_key(part) for part in parts]
+    odd = next((part for part, q in zip(parts, quoted, strict=True) if part != q), None)
     if odd is None:
         return None
-    cure = ".".join(quoted_key(part) for part in parts)
-    return _put_in_quotes(odd), f"{cure} = {match['value']}", (line.index(odd), len(odd))
+    right = ".".join(quoted)
+    cure = f"[{right}]" if match is None or header is not None else f"{right} = {match['value']}"
+    return _put_in_quotes(odd), cure, (line.index(odd), len(odd))
 
 
 def _put_in_quotes(name: str) -> str:
@@ -266,11 +275,14 @@ def _missing_quotes(line: str) -> tuple[str, str, tuple[int, int]] | None:
     if match is None:
         return None
     value = _without_comment(match["value"])
-    column, cure = match.start("value"), _text_of(value)
+    column, cure = match.start("value"), _text_of(value.lstrip("= "))
     if not value:
         what, cure, column = "nothing stands after =.", '"?"', max(column - 1, 0)
     elif value[0] in "\"'" and value.count(value[0]) == 1:
         what = "the quote that ends the text is missing."
+    elif value[0] in "\"'" and value[-1] == value[0] and value.count(value[0]) % 2:
+        other = "'" if value[0] == '"' else '"'
+        what, cure = "a quote inside the text ended it too early.", other + value[1:-1] + other
     elif value[0] in "[{\"'":
         return None
     elif value[-1] in "\"'":
@@ -293,9 +305,10 @@ def _text_of(value: str) -> str:
 
 def _without_comment(value: str) -> str:
     """Return a value without the comment behind it, as far as quotes let one see."""
+    last_quote = max(value.rfind('"'), value.rfind("'"))
     at = value.find(" #")
     while at >= 0:
-        if value[:at].count('"') % 2 == 0:
+        if value[:at].count('"') % 2 == 0 or at > last_quote:
             return value[:at].rstrip()
         at = value.find(" #", at + 1)
     return value.rstrip()

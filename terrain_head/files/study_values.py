@@ -13,7 +13,7 @@ from terrain_head.base.quantities import QuantityError, parse_quantity
 from terrain_head.base.units import Dimension, UnitSystem
 from terrain_head.errors import Trouble
 from terrain_head.files.study_key import Key, Keys, Kind
-from terrain_head.files.study_keys import LATER_TABLES
+from terrain_head.files.study_keys import LATER_TABLES, NAMED_TABLES, PLAIN_TABLES
 from terrain_head.files.study_lines import Path, StudyLines
 from terrain_head.files.study_names import dotted, heading_depth, is_blank, nearest, shown_path
 from terrain_head.scheme.parts import Taken
@@ -61,6 +61,8 @@ class Ledger:
         spot = self.lines.spots.get(written)
         in_list = spot is not None and spot.value is not None and spot.key == spot.value
         shown = shown_path(written[:-1] if in_list else written)
+        if len(written) == 1 and spot is not None and spot.value is not None:
+            shown = dotted(written)
         self.troubles.append(
             self.lines.trouble(written, f"{shown}: {what}", write=write, mark_key=mark_key)
         )
@@ -162,7 +164,7 @@ class TableReader:
         self.ledger.wrong(
             (*self.path, key),
             f"there is no such {'table' if isinstance(value, dict) else 'key'}."
-            + ("" if near else f" Known here: {known}."),
+            + ("" if near else home_of(key) or f" Known here: {known}."),
             write=write,
             mark_key=True,
         )
@@ -278,6 +280,13 @@ class TableReader:
             return None
         found = self.ledger.quantity((*self.path, key), value, self.keys[key], name=key)
         return None if found is None else found.value
+
+
+def home_of(key: str) -> str:
+    """Return where a key belongs, as the end of a message; empty if nowhere or anywhere."""
+    tables = {**PLAIN_TABLES, **{f"{name}.NAME": keys for name, keys in NAMED_TABLES.items()}}
+    homes = [name for name, keys in tables.items() if key in keys and name != "tank.NAME"]
+    return f" It belongs under {' or '.join(f'[{name}]' for name in homes[:2])}." if homes else ""
 
 
 def out_of_bounds(value_si: float, entry: Key, *, text: str) -> str:

@@ -321,11 +321,14 @@ def test_a_tank_with_and_one_without_a_name_do_not_go_together(tmp_path: Path) -
 @pytest.mark.parametrize(
     ("text", "says"),
     [
-        ('source = "spring"', "[source]: a table is wanted here."),
+        ('source = "spring"', "source: a table is wanted here."),
         ('pipe = "x"', "Write [pipe.east]"),
         ('[pipe]\nfrom = "a"', "which pipe? Each has a name"),
         ('[pipe]\neast = "a"', "[pipe.east]: a table is wanted here"),
         ('xyzzy = "a"', "there is no such key here. Tables: ground, place"),
+        ('book = "a.csv"', "book: there is no such key here. It belongs under [ground]"),
+        ('[source]\nplace = "s"\nlegs = ["a"]', "It belongs under [tank]"),
+        ('[source]\nplace = "s"\nxyzzy = 1', "Known here: place, water_above"),
         ('titel = "a"', "title = ..."),
         ("[place.a]", "nothing is said about this place"),
         ('[place.a]\nlat_lon = "46 5 4"', "is not a latitude"),
