@@ -5,6 +5,7 @@ import pytest
 
 from terrain_head.base.citation import Source
 from terrain_head.base.units import from_si, to_si
+from terrain_head.formulas.fittings import TECHNICAL_PAPER_410, fitting
 from terrain_head.formulas.friction import (
     flow_from_head_loss,
     hazen_williams_loss_per_metre,
@@ -37,13 +38,6 @@ RANGE_PIPELINES = Source(
     author="New Mexico State University",
     title="Sizing plastic pipelines for water on the range, Guide B-810",
     year="no year",
-)
-SMOOTH_PIPE = Source(
-    key="technical-paper-410m-problem-7-1",
-    author="unnamed",
-    title="Flow of fluids, Technical Paper 410M, problem 7.1",
-    year="no year",
-    obtained="read in a copy",
 )
 FLUIDS = Source(key="fluids", author="C. Bell and others", title="fluids 1.3.1", year="2025")
 DRAWN_TUBING_M = 1.5e-6
@@ -123,7 +117,7 @@ def test_smooth_plastic_at_thirty_degrees() -> None:
     example = WorkedExample(
         name="smooth plastic",
         kind="published",
-        source=SMOOTH_PIPE.at("200 L/min through 50 mm"),
+        source=TECHNICAL_PAPER_410.at("metric edition, problem 7.1"),
         inputs={"temperature": "30", "flow": "200", "bore": "52.48"},
         printed={"reynolds": "100600", "factor": "0.0179"},
         looser_because={
@@ -272,6 +266,51 @@ def test_sizing_of_a_stock_water_line(inside: str, feet_in_1000: str, gallons: s
         viscosity_m2_s=kinematic_viscosity_m2_s(20.0),
     )
     example.assert_result("flow", from_si(float(flow), "gal/min"))
+
+
+def test_a_tank_that_runs_out_of_an_open_end() -> None:
+    """Two bores one behind the other, every fitting by its published coefficient."""
+    example = WorkedExample(
+        name="tank to open end by gravity",
+        kind="published",
+        source=TECHNICAL_PAPER_410.at("problem 7.19"),
+        inputs={"head": "11.5", "wide": "10", "narrow": "20", "viscosity": "1.1",
+                "density": "62.364", "roughness": "0.0018"},
+        printed={"flow": "137"},
+        looser_because={"flow": ("2.8", "2 %: the paper's own coefficients were not in the copy")},
+    )  # fmt: skip
+    density = to_si(example.given("density"), "lb") / to_si(1.0, "ft3")
+    wall = {
+        "roughness_m": to_si(example.given("roughness"), "in"),
+        "viscosity_m2_s": example.given("viscosity") * 1e-3 / density,
+    }
+    wide, narrow = to_si(3.068, "in"), to_si(2.067, "in")
+    before = sum(fitting(name).coefficient for name in ("entrance sharp", "mitre 90", "gate valve"))
+    # A sudden narrowing loses half of what a sudden widening would, in the narrow pipe.
+    behind = 0.5 * (1 - (narrow / wide) ** 2) + fitting("exit").coefficient
+
+    def loss(flow: float) -> float:
+        first = head_loss_m(
+            flow,
+            length_m=to_si(example.given("wide"), "ft"),
+            inside_m=wide,
+            loss_coefficient=before,
+            **wall,
+        )
+        second = head_loss_m(
+            flow,
+            length_m=to_si(example.given("narrow"), "ft"),
+            inside_m=narrow,
+            loss_coefficient=behind,
+            **wall,
+        )
+        return float(first + second)
+
+    low, high = 0.0, 0.1
+    for _ in range(60):
+        flow = (low + high) / 2
+        low, high = (low, flow) if loss(flow) > to_si(11.5, "ft") else (flow, high)
+    example.assert_result("flow", from_si(low, "gal/min"))
 
 
 def test_hazen_williams_reads_low_where_a_ram_delivers() -> None:

@@ -15,12 +15,9 @@ from terrain_head.formulas.sighting import (
     curvature_m,
     sight_std_m,
 )
+from tests.leveling.books import NAVEDTRA_14069
 from tests.worked_examples import WorkedExample
 
-NAVY = Source(
-    key="navedtra-14069", author="US Navy", title="Engineering Aid Basic, NAVEDTRA 14069",
-    year="no year",
-)  # fmt: skip
 CIVIL_NOTES = Source(
     key="civil-notes", author="a teaching page", title="Curvature and refraction examples",
     year="no year",
@@ -119,7 +116,7 @@ def test_slope_corrections(slope: str, rise: str, exact: str) -> None:
     example = WorkedExample(
         name=f"{slope} by {rise}",
         kind="by hand",
-        source=NAVY.at("figure 12-15"),
+        source=NAVEDTRA_14069.at("figure 12-15"),
         inputs={"slope": slope, "rise": rise},
         printed={"correction": exact},
     )

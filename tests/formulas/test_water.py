@@ -8,7 +8,9 @@ from hypothesis import strategies as st
 from terrain_head.base.citation import Source
 from terrain_head.base.units import from_si, to_si
 from terrain_head.errors import RangeError
+from terrain_head.formulas.fittings import TECHNICAL_PAPER_410
 from terrain_head.formulas.water import (
+    FAO_56,
     density_kg_m3,
     dynamic_viscosity_pa_s,
     kinematic_viscosity_m2_s,
@@ -21,20 +23,6 @@ MAURER = Source(
     author="E. Maurer",
     title="Hydraulics and Water Resources: Examples Using R",
     year="2024",
-)
-FAO_TRANSCRIBED = Source(
-    key="fao-56-example-18",
-    author="R. G. Allen and others",
-    title="FAO Irrigation and Drainage Paper 56, example 18",
-    year="1998",
-    obtained="read in a copy",
-)
-TECHNICAL_PAPER = Source(
-    key="technical-paper-410-problem-7-19",
-    author="unnamed",
-    title="Flow of fluids, Technical Paper 410, problem 7.19",
-    year="no year",
-    obtained="read in a copy",
 )
 
 # The teaching text prints viscosities up to 4 % off the ones in general use.
@@ -77,7 +65,7 @@ def test_sixty_fahrenheit_of_a_worked_problem() -> None:
     example = WorkedExample(
         name="water at 60 F",
         kind="published",
-        source=TECHNICAL_PAPER.at("water at 60 F"),
+        source=TECHNICAL_PAPER_410.at("problem 7.19, water at 60 F"),
         inputs={"temperature": "60"},
         printed={"density": "62.364", "viscosity": "1.1"},
         looser_because={"density": ("0.01", "density of a real supply against pure water")},
@@ -92,7 +80,7 @@ def test_vapour_pressure_of_a_worked_day() -> None:
     example = WorkedExample(
         name="mean of the extremes",
         kind="published",
-        source=FAO_TRANSCRIBED.at("es"),
+        source=FAO_56.at("example 18, es"),
         inputs={"highest": "21.5", "lowest": "12.3"},
         printed={"mean": "1.997"},
     )
