@@ -111,8 +111,6 @@ def open_study_file(path: Path) -> StudyDocument:
         )
         names = tuple(dict.fromkeys(names))
     for name in names:
-        if name == MAIN and MAIN in studies:
-            continue
         studies[name] = _read_choice(
             raw, name, file=file, lines=lines, troubles=troubles, blanks=blanks
         )
@@ -252,7 +250,7 @@ def _tables(values: Mapping[str, Any], ledger: Ledger) -> dict[str, dict[str, An
         if name not in TABLE_NAMES:
             known = (*TABLE_NAMES, *TOP)
             near = nearest(name, known)
-            cure = f"[{near}]" if near in TABLE_NAMES else f"{near} = ..." if near else ""
+            cure = _heading(near, held) if near in TABLE_NAMES else f"{near} = ..." if near else ""
             ledger.wrong(
                 (name,),
                 f"there is no such {'table' if isinstance(held, dict) else 'key'} here."
@@ -272,10 +270,18 @@ def _tables(values: Mapping[str, Any], ledger: Ledger) -> dict[str, dict[str, An
             ledger.meant((near,), (name,))
             found[near] = _named(near, values[name], ledger)
         elif near in NAMED_TABLES and near in found:
-            for key in set(values[name]) - set(found[near]):
-                ledger.meant((near, key), (name, key))
-                found[near][key] = values[name][key]
+            for key, inner in values[name].items():
+                if key not in found[near] and isinstance(inner, dict):
+                    ledger.meant((near, key), (name, key))
+                    found[near][key] = inner
     return found
+
+
+def _heading(table: str | None, held: object) -> str:
+    """Return the right heading of a misspelled table."""
+    inner = next(iter(held), "") if isinstance(held, dict) else ""
+    named = table in NAMED_TABLES and table != "tank" and inner
+    return f"[{table}.{quoted_key(inner)}]" if named else f"[{table}]"
 
 
 def _named(name: str, held: dict[str, Any], ledger: Ledger) -> dict[str, Any]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import bisect
 import tomllib
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from terrain_head.errors import Trouble
 
@@ -27,12 +27,15 @@ class Spot:
         First column, counted from 0, and width of the key (or table header).
     value_line, value
         The same of the value; None for a table header.
+    heading
+        Whether it is the heading of a table.
     """
 
     line: int
     key: tuple[int, int]
     value_line: int | None = None
     value: tuple[int, int] | None = None
+    heading: bool = False
 
 
 class StudyLines:
@@ -49,7 +52,7 @@ class StudyLines:
     --------
     >>> lines = StudyLines('[tank]\nstand = "3 m"\n')
     >>> lines.spot(("tank", "stand"))
-    Spot(line=2, key=(0, 5), value_line=2, value=(8, 5))
+    Spot(line=2, key=(0, 5), value_line=2, value=(8, 5), heading=False)
     """
 
     def __init__(self, text: str) -> None:
@@ -63,6 +66,14 @@ class StudyLines:
             if path[:length] in self.spots:
                 return self.spots[path[:length]]
         return None
+
+    def under_heading(self, path: Path) -> tuple[Path, Path]:
+        """Return the heading that a path stands under, and how it is written there."""
+        for length in range(len(path), 0, -1):
+            spot = self.spots.get(path[:length])
+            if spot is not None and spot.heading:
+                return path[:length], path[length:]
+        return (), path
 
     def trouble(self, path: Path, what: str, *, write: str = "", mark_key: bool = False) -> Trouble:
         """Return a trouble with its line and a mark under the value (or the key)."""
@@ -147,7 +158,7 @@ class _Scan:
         spot = Spot(line=line, key=(column, self.at - start))
         for length in range(1, len(path)):
             self.spots.setdefault(path[:length], spot)
-        self.spots[path] = spot
+        self.spots[path] = replace(spot, heading=True)
         return path
 
     def _keys(self) -> Path:

@@ -15,7 +15,7 @@ from terrain_head.errors import Trouble
 from terrain_head.files.study_key import Key, Keys, Kind
 from terrain_head.files.study_keys import LATER_TABLES, NAMED_TABLES, PLAIN_TABLES
 from terrain_head.files.study_lines import Path, StudyLines
-from terrain_head.files.study_names import dotted, heading_depth, is_blank, nearest, shown_path
+from terrain_head.files.study_names import dotted, is_blank, nearest, shown_path
 from terrain_head.scheme.parts import Taken
 
 _AT_LEVEL = re.compile(r"\sat\s+[\d.]+\s*%\s*$")
@@ -69,8 +69,7 @@ class Ledger:
 
     def name_of(self, path: Path) -> str:
         """Return the key of a value as it is written under its table's heading."""
-        written = self.written_at(path)
-        return dotted(written[heading_depth(written) :]) or dotted(written)
+        return dotted(self.lines.under_heading(self.written_at(path))[1])
 
     def quantity(self, path: Path, value: object, entry: Key, *, name: str) -> Measured | None:
         """Return one quantity that stands at a path, noting what is wrong with it."""
@@ -144,13 +143,15 @@ class TableReader:
         self._missing(values)
 
     def _missing(self, values: Mapping[str, Any]) -> None:
-        table = shown_path(self.ledger.written_at(self.path)) if self.path else ""
         for key, entry in self.keys.items():
             if entry.required and key not in values and key not in self.values:
+                written = self.ledger.written_at((*self.path, key))
+                heading, name = self.ledger.lines.under_heading(written)
+                above = f"[{dotted(heading)}]\n" if heading else ""
                 self.ledger.wrong(
                     self.path,
                     f"{key} is missing ({entry.meaning}).",
-                    write=f"{table}\n{key} = {entry.example}",
+                    write=f"{above}{dotted(name)} = {entry.example}",
                 )
 
     def _unknown(self, key: str, value: object, values: Mapping[str, Any]) -> str | None:

@@ -82,7 +82,7 @@ CASES = (
         old="[outlet.beds]",
         new="[outlit.beds]",
         line=27,
-        says=("outlit", "no such table", "[outlet]"),
+        says=("outlit", "no such table", "[outlet.beds]"),
     ),
     Broken(
         name="unit of the wrong kind",
