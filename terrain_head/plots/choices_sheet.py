@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from matplotlib.figure import Figure
@@ -13,7 +13,7 @@ from terrain_head.assessment.answer import Answer
 from terrain_head.base.display import show
 from terrain_head.plots.ground_sheet import along, middle
 from terrain_head.plots.labels import INK, PAPER, Label, LabelField, folded
-from terrain_head.plots.map_frame import draw_relief, plan_frame, scale_and_north
+from terrain_head.plots.map_frame import draw_relief, plan_frame, scale_and_north, shift_of
 from terrain_head.plots.pegs import SHAPES, pegs_of
 from terrain_head.plots.plan_sheet import middle_out, routes_of, spots_of
 from terrain_head.plots.runs import water_runs
@@ -42,12 +42,13 @@ _WEIGHTS = (1.8, 1.4, 1.4, 1.4, 1.8, 1.0)
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _Line:
-    """One line for the choices that share it: ground from the source to the tank."""
+    """One line for the choices that share it: ground from the source to the tank, its doubt."""
 
     names: tuple[str, ...]
     x: FloatArray
     y: FloatArray
     ends: tuple[tuple[str, float], ...]
+    std_m: float | None
 
 
 def choices_profile_figure(answers: Sequence[Answer]) -> Figure:
@@ -111,14 +112,15 @@ def choices_profile_figure(answers: Sequence[Answer]) -> Figure:
                 weight=2.0,
             )
         )
-        for name, level in line.ends:
-            x = float(line.x[-1])
+        for rank, (name, level) in enumerate(line.ends):
+            x = float(line.x[-1]) + 0.016 * length * rank
             axes.plot([x, x], [float(line.y[-1]), level], color=INK, linewidth=0.9, zorder=3)
             water_level(axes, x, level)
             room.keep_clear_of_mark(x, level, half_px=7.0, up_px=10.0)
+            full = show(level, "height", units, std=line.std_m)
             ends.append(
                 Label(
-                    text=f"{folded(name, lines=1)}: full at {show(level, 'height', units)}",
+                    text=f"{folded(name, lines=1)}: full at {full}",
                     anchors=((x, level),),
                     ink=WATER,
                     side="beside",
@@ -148,8 +150,11 @@ def choices_plan_figure(answers: Sequence[Answer]) -> Figure | None:
         return None
     first = answers[0]
     figure, axes = plan_frame(np.vstack([course for _, _, course in courses]))
-    grid = next((answer.grid for answer in answers if answer.grid is not None), None)
-    heights = draw_relief(axes, grid, first.units) if grid is not None else []
+    heights: list[Label] = []
+    mapped = next((answer for answer in answers if answer.grid is not None), None)
+    if mapped is not None and mapped.grid is not None:
+        shift = shift_of(mapped.ground)
+        heights = draw_relief(axes, mapped.grid, first.units, shift_m=shift)
     room = LabelField(axes=axes)
     shared = list(dict.fromkeys(choices for _, choices, _ in courses))
     for _, choices, course in courses:
@@ -187,7 +192,9 @@ def _lines(answers: Sequence[Answer]) -> list[_Line]:
         ends: tuple[tuple[str, float], ...] = ((answer.choice, end),) if end is not None else ()
         same = next((i for i, line in enumerate(found) if _alike(line, x, y)), None)
         if same is None:
-            found.append(_Line(names=(answer.choice,), x=x, y=y, ends=ends))
+            found.append(
+                _Line(names=(answer.choice,), x=x, y=y, ends=ends, std_m=_std_at_end(answer))
+            )
             continue
         line = found[same]
         levels = [level for _, level in line.ends]
@@ -198,7 +205,7 @@ def _lines(answers: Sequence[Answer]) -> list[_Line]:
             ends = (*line.ends[:at], merged, *line.ends[at + 1 :])
         else:
             ends = (*line.ends, *ends)
-        found[same] = _Line(names=(*line.names, answer.choice), x=line.x, y=line.y, ends=ends)
+        found[same] = replace(line, names=(*line.names, answer.choice), ends=ends)
     return found
 
 
@@ -239,6 +246,12 @@ def _tank_level(answer: Answer) -> float | None:
     name = tank_name(answer.layout.pipes[names[-1]].downstream)
     full = answer.layout.full_m.get(name)
     return None if full is None else middle_of(full)
+
+
+def _std_at_end(answer: Answer) -> float | None:
+    names = _main_pipes(answer)
+    std = float(answer.layout.pipes[names[-1]].profile.std_m[-1]) if names else float("nan")
+    return std if np.isfinite(std) else None
 
 
 def _courses(answers: Sequence[Answer]) -> list[tuple[str, tuple[str, ...], FloatArray]]:

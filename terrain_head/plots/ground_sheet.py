@@ -54,7 +54,8 @@ def ground_profile_figure(profile: GroundProfile, *, title: str, units: UnitSyst
     axes = add_axes(figure, Frame(left=80, bottom=62, width=1160, height=412))
     x = profile.station_m
     y = middle(profile.elevation_m)
-    band = np.where(np.isfinite(profile.std_m), LIKELY * profile.std_m, 0.0)
+    shown = np.isfinite(profile.std_m) & profile.between_known
+    band = np.where(shown, LIKELY * profile.std_m, 0.0)
     low, high = float((y - band).min()), float((y + band).max())
     rise = max(high - low, 0.05 * float(x[-1] - x[0]), 0.4)
     margin = 0.035 * float(x[-1] - x[0])

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from terrain_head.base.display import in_unit, unit_for
 from terrain_head.base.units import UnitSystem
 from terrain_head.ground.grid import ElevationGrid
-from terrain_head.ground.ground import GroundProfile
+from terrain_head.ground.ground import Ground, GroundProfile
 from terrain_head.plots.ground_sheet import stations_of
 from terrain_head.plots.labels import INK, Label, LabelField, text_size
 from terrain_head.plots.sheet import DPI, Frame, add_axes, new_sheet, step_of, tick_text
@@ -58,7 +58,9 @@ def plan_frame(points: FloatArray) -> tuple[Figure, Axes]:
     return figure, axes
 
 
-def draw_relief(axes: Axes, grid: ElevationGrid, units: UnitSystem) -> list[Label]:
+def draw_relief(
+    axes: Axes, grid: ElevationGrid, units: UnitSystem, *, shift_m: float = 0.0
+) -> list[Label]:
     """Draw the raster as grey relief with thin height lines; blank where it has no height.
 
     Parameters
@@ -69,6 +71,8 @@ def draw_relief(axes: Axes, grid: ElevationGrid, units: UnitSystem) -> list[Labe
         The raster.
     units
         How heights are shown.
+    shift_m
+        What moves the raster onto the datum of the study [m].
 
     Returns
     -------
@@ -81,6 +85,7 @@ def draw_relief(axes: Axes, grid: ElevationGrid, units: UnitSystem) -> list[Labe
     y = np.arange(south + cell / 2, north, cell)
     mesh_x, mesh_y = np.meshgrid(x, y)
     height = np.asarray(grid.sample(mesh_x.ravel(), mesh_y.ravel())).reshape(mesh_x.shape)
+    height = height + shift_m
     if np.isfinite(height).sum() < 16 or min(height.shape) < 4:
         return []
     axes.imshow(
@@ -127,6 +132,11 @@ def shade_of(height_m: FloatArray, cell_m: float) -> FloatArray:
     east, north, up = _LIGHT
     lit = up - larger * (east * rise_east + north * rise_north)
     return np.asarray(np.clip(lit / np.sqrt(1 + (larger * slope) ** 2), 0.0, 1.0))
+
+
+def shift_of(ground: Ground) -> float:
+    """Return what moves the raster onto the datum of the study, 0 where nothing does [m]."""
+    return 0.0 if ground.shift is None else ground.shift.shift_m
 
 
 def draw_route(

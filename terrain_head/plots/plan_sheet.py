@@ -8,7 +8,13 @@ from numpy.typing import NDArray
 
 from terrain_head.assessment.answer import Answer
 from terrain_head.plots.labels import INK, Label, LabelField, folded
-from terrain_head.plots.map_frame import draw_relief, draw_route, plan_frame, scale_and_north
+from terrain_head.plots.map_frame import (
+    draw_relief,
+    draw_route,
+    plan_frame,
+    scale_and_north,
+    shift_of,
+)
 from terrain_head.plots.pegs import SHAPES, Peg, pegs_of
 from terrain_head.plots.runs import water_runs
 from terrain_head.plots.sheet import head, station_step_m
@@ -41,7 +47,10 @@ def plan_figure(answer: Answer) -> Figure | None:
     if not points or len(np.unique(np.vstack(points), axis=0)) < 2:
         return None
     figure, axes = plan_frame(np.vstack(points))
-    heights = draw_relief(axes, answer.grid, answer.units) if answer.grid is not None else []
+    heights: list[Label] = []
+    if answer.grid is not None:
+        shift = shift_of(answer.ground)
+        heights = draw_relief(axes, answer.grid, answer.units, shift_m=shift)
     room = LabelField(axes=axes)
     runs = water_runs(answer)
     step = station_step_m(runs[0].length_m, answer.units)

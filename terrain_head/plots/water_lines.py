@@ -16,14 +16,14 @@ from terrain_head.plots.ground_sheet import along, draw_ground, middle
 from terrain_head.plots.labels import INK, PAPER, Label, LabelField, folded
 from terrain_head.plots.pegs import SHAPES, Peg
 from terrain_head.plots.runs import Run
-from terrain_head.plots.sheet import DOTS, LONG_DASH, THIN_DASH, WATER, water_level
+from terrain_head.plots.sheet import DOTS, LONG_DASH, WATER, water_level
 from terrain_head.scheme.layout import Pipe
 
 FloatArray = NDArray[np.float64]
 
 _POINT_WORDS = {
-    "air-high-point": "high point: air gathers",
-    "water-low-point": "low point: water stays",
+    "air-high-point": ("high point: air gathers", "air gathers"),
+    "water-low-point": ("low point: water stays", "water stays"),
 }
 
 
@@ -41,6 +41,8 @@ class PipeLines:
         Ground, half width of its doubt, pipe.
     static, grade
         Static line and hydraulic grade line, None where not known.
+    group
+        The outlets that run together while it is so, None where the pipe knows no groups.
     """
 
     pipe: Pipe
@@ -50,6 +52,7 @@ class PipeLines:
     level: FloatArray
     static: float | None
     grade: FloatArray | None
+    group: str | None
 
 
 @dataclass(slots=True, kw_only=True, eq=False)
@@ -84,6 +87,11 @@ class RowDrawing:
     def nodes(self) -> frozenset[str]:
         """Nodes of the row."""
         return frozenset(node for node, _, _ in self._nodes())
+
+    @property
+    def groups(self) -> frozenset[str]:
+        """Groups of outlets for which the grade lines of the row are drawn."""
+        return frozenset(line.group for line in self.lines if line.group is not None)
 
     def heights(self) -> tuple[float, float]:
         """Return the least and the greatest height that must show [m]."""
@@ -150,16 +158,9 @@ class RowDrawing:
 
     def _draw_pipe(self, axes: Axes, room: LabelField, line: PipeLines) -> None:
         pipe = line.pipe
-        thin = not pipe.profile.between_known
-        axes.plot(
-            line.x,
-            line.level,
-            color=INK,
-            linewidth=0.8 if thin else 1.1,
-            linestyle=THIN_DASH if thin else "-",
-            zorder=4,
-        )
-        room.keep_clear(line.x, line.level)
+        if pipe.profile.between_known or pipe.role == "drive":
+            axes.plot(line.x, line.level, color=INK, linewidth=1.1, zorder=4)
+            room.keep_clear(line.x, line.level)
         for node, i in ((pipe.upstream, 0), (pipe.downstream, -1)):
             for level in self._pipe_ends(node, entering=i == -1):
                 x = float(line.x[i])
@@ -324,10 +325,17 @@ class RowDrawing:
             return max(lines, key=lambda line: float(line.x[-1] - line.x[0]))
 
         flowing = [line for line in self.lines if line.grade is not None]
-        if flowing:
-            line = longest(flowing)
-            spots = along(line.x, _given(line.grade))
-            yield Label(text="hydraulic grade line", anchors=spots, ink=WATER, weight=2.0)
+        groups = list(dict.fromkeys(line.group for line in flowing if line.group is not None))
+        turns: list[str | None] = [*groups] if len(groups) > 1 else [None] * bool(flowing)
+        for group in turns:
+            line = longest([each for each in flowing if group in {None, each.group}])
+            when = f', "{folded(group, lines=1)}" running' if group is not None else ""
+            yield Label(
+                text=f"hydraulic grade line{when}",
+                anchors=along(line.x, _given(line.grade)),
+                ink=WATER,
+                weight=2.0,
+            )
         drive = [line for line in self.lines if line.pipe.role == "drive"]
         if drive and drive[0].static is not None:
             line = drive[0]
@@ -343,7 +351,8 @@ class RowDrawing:
             line = longest(surveyed)
             yield Label(text="ground", anchors=along(line.x, line.ground), side="below", weight=2.0)
             pixel = float(np.ptp(axes.transData.transform([(0.0, 0.0), (0.0, 1.0)])[:, 1]))
-            buried = max(surveyed, key=lambda each: float(np.abs(each.ground - each.level).max()))
+            piped = [line for line in self.lines if line in surveyed or line in drive]
+            buried = max(piped, key=lambda each: float(np.abs(each.ground - each.level).max()))
             apart = float(np.abs(buried.ground - buried.level).max()) * pixel
             if apart > 3.0:
                 yield Label(
@@ -357,6 +366,9 @@ class RowDrawing:
                     size_pt=7.5,
                     must=False,
                 )
+        elif drive:
+            line = drive[0]
+            yield Label(text="pipe", anchors=along(line.x, line.level), side="below", weight=2.0)
         for line in self.lines:
             if not line.pipe.profile.between_known:
                 yield Label(
@@ -367,18 +379,26 @@ class RowDrawing:
                 )
 
     def _point_labels(self, axes: Axes) -> Iterator[Label]:
+        """Mark high and low points; the first of each kind is named in full."""
+        named: set[str] = set()
         for finding in self.answer.findings:
-            word = _POINT_WORDS.get(finding.kind)
+            words = _POINT_WORDS.get(finding.kind)
             where = finding.where
             line = next((line for line in self.lines if line.pipe.name == where.pipe), None)
-            if word is None or line is None or where.station_m is None:
+            if words is None or line is None or where.station_m is None:
                 continue
             stations = line.pipe.profile.station_m
             x = float(line.x[0]) + where.station_m - float(stations[0])
             y = float(np.interp(x, line.x, line.level))
             high = finding.kind == "air-high-point"
-            axes.plot([x], [y], "^" if high else "v", color=INK, markersize=6, zorder=6)
-            yield Label(text=word, anchors=((x, y),), side="above" if high else "below")
+            axes.plot([x], [y], "^" if high else "o", color=INK, markersize=5.5, zorder=6)
+            yield Label(
+                text=words[1 if finding.kind in named else 0],
+                anchors=((x, y),),
+                side="above" if high else "below",
+                must=finding.kind not in named,
+            )
+            named.add(finding.kind)
 
 
 def middle_of(value: FloatArray) -> float:
@@ -406,10 +426,11 @@ def _lines_of(answer: Answer, name: str, start: float) -> PipeLines:
         pipe=pipe,
         x=start + pipe.profile.station_m - pipe.profile.station_m[0],
         ground=ground,
-        band=np.where(np.isfinite(std), LIKELY * std, 0.0),
+        band=np.where(np.isfinite(std) & pipe.profile.between_known, LIKELY * std, 0.0),
         level=middle(pipe.pipe_m),
         static=None if static is None else middle_of(static),
         grade=None if running is None else middle(running.grade_m),
+        group=None if running is None else running.group,
     )
 
 

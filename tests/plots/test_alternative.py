@@ -53,6 +53,24 @@ def test_the_stand_tells_water_and_pressure() -> None:
     assert "no stand was compared" in text_alternative(answer(outlets=0), picture="stand")
 
 
+def test_an_outlet_that_no_stand_serves_is_told() -> None:
+    given = answer(outlets=1)
+    sweep = given.solution.stand_sweep
+    assert sweep is not None
+    weak = {"house": sweep.running_low_pa["house"] - 3e5}
+    solution = replace(
+        given.solution, stand_sweep=replace(sweep, running_low_pa=weak, inflow_m3_s=None)
+    )
+    told = text_alternative(replace(given, solution=solution), picture="stand")
+    assert "house never has its 0.80 bar." in told
+    assert "water arrives" not in told
+
+
+def test_outlets_without_a_flow_are_not_told() -> None:
+    told = text_alternative(answer(outlets=2, flowing=False), picture="system")
+    assert "bar" not in told
+
+
 def test_a_scheme_without_pipes_says_so() -> None:
     given = answer()
     bare = replace(given, layout=replace(given.layout, pipes={}))

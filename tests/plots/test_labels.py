@@ -6,7 +6,7 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from terrain_head.plots.labels import Label, LabelField, dense, folded, overlaps
+from terrain_head.plots.labels import Label, LabelField, dense, folded, overlaps, text_size
 from terrain_head.plots.sheet import Frame, add_axes, new_sheet
 from tests.plots.readable import texts_of, troubles
 
@@ -69,3 +69,45 @@ def test_a_line_becomes_points_no_farther_apart_than_asked() -> None:
 
 def test_a_dollar_sign_begins_no_formula() -> None:
     assert folded("$5 tap") == r"\$5 tap"
+
+
+def test_a_column_keeps_the_order_of_its_lines_and_never_overlaps() -> None:
+    room = field()
+    heights = (5.0, 5.1, 5.05, 9.9, 0.1, 5.2, 5.0, 9.95)
+    room.place_column(
+        [Label(text=f"line {i}\nsecond", anchors=((90.0, y),)) for i, y in enumerate(heights)],
+        left_px=600.0,
+    )
+    assert troubles(room.figure) == []
+    found = {text[:6]: box[1] for text, box in texts_of(room.figure) if text.startswith("line")}
+    assert sorted(found, key=lambda name: found[name]) == sorted(
+        found, key=lambda name: heights[int(name[-1])]
+    )
+    room.place_column([], left_px=600.0)
+
+
+def test_a_column_too_full_uses_smaller_type() -> None:
+    room = field()
+    room.place_column(
+        [Label(text=f"line {i}\nsecond", anchors=((90.0, 5.0),)) for i in range(16)], left_px=600.0
+    )
+    assert troubles(room.figure) == []
+
+
+def test_a_word_keeps_off_a_mark() -> None:
+    room = field()
+    room.keep_clear_of_mark(50.0, 5.0, half_px=20.0, up_px=30.0)
+    room.place([Label(text="word", anchors=((50.0, 5.0),))])
+    box = next(box for text, box in texts_of(room.figure) if text == "word")
+    mark = room.axes.transData.transform((50.0, 5.0))
+    assert box[3] <= mark[1] or box[1] >= mark[1] + 30 or box[0] > mark[0] + 20
+
+
+def test_a_line_of_nothing_is_no_hindrance() -> None:
+    room = field()
+    room.keep_clear([np.nan], [1.0])
+    assert len(room.lines_px) == 0
+
+
+def test_words_without_letters_take_no_room() -> None:
+    assert text_size("", 9.0, heavy=False, dpi=120.0) == (0.0, 0.0)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -11,6 +12,7 @@ from numpy.typing import ArrayLike, NDArray
 from terrain_head.assessment.answer import Answer
 from terrain_head.base.units import METRIC, US
 from terrain_head.ground.grid import ElevationGrid
+from terrain_head.ground.ground import DatumShift
 from terrain_head.plots.map_frame import shade_of
 from terrain_head.plots.pegs import pegs_of
 from terrain_head.plots.plan_sheet import plan_figure
@@ -96,3 +98,14 @@ def test_the_shade_is_blank_where_the_height_is() -> None:
     shade = shade_of(height, 1.0)
     assert np.isnan(shade[2, 2])
     assert np.isfinite(shade[5, 0])
+
+
+def test_height_lines_stand_on_the_datum_of_the_study() -> None:
+    given = answer(outlets=1)
+    shift = DatumShift(shift_m=-200.0, shift_std_m=None, places=("spring",), left_over_m=(0.0,))
+    moved = replace(given, ground=replace(given.ground, shift=shift))
+    before = {text for text in words_of(given) if re.fullmatch(r"\d+ m", text)}
+    after = {text for text in words_of(moved) if re.fullmatch(r"\d+ m", text)}
+    lines = {f"{height} m" for height in range(250, 400, 5)}
+    assert before & lines
+    assert not after & lines

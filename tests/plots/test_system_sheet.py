@@ -9,6 +9,7 @@ import pytest
 from matplotlib.figure import Figure
 
 from terrain_head.assessment.answer import Answer
+from terrain_head.assessment.finding import Finding, Where
 from terrain_head.base.units import METRIC, US, UnitSystem
 from terrain_head.plots.pegs import pegs_of
 from terrain_head.plots.runs import water_runs
@@ -152,3 +153,45 @@ def test_two_outlets_at_one_place_share_a_peg() -> None:
     found = words_of(system_figure(replace(given, layout=layout)))
     assert "house, beds" in found
     assert "beds: " in found
+
+
+def test_where_outlets_take_turns_each_line_names_its_turn() -> None:
+    given = answer(outlets=1, tee=True)
+    results = dict(given.solution.pipes)
+    for name, group in (("trunk", "morning"), ("to house", "evening")):
+        running = results[name].running
+        assert running is not None
+        results[name] = replace(results[name], running=replace(running, group=group))
+    turns = replace(given, solution=replace(given.solution, pipes=results))
+    found = words_of(system_figure(turns))
+    assert 'hydraulic grade line, "morning" running' in found
+    assert 'hydraulic grade line, "evening" running' in found
+    assert "take turns" in found
+    assert "take turns" not in words_of(system_figure(given))
+
+
+def test_high_and_low_points_are_named_in_full_once_and_shortly_after() -> None:
+    given = answer(outlets=1)
+    points = [
+        Finding(kind=kind, severity="care", where=Where(pipe="delivery", station_m=station))
+        for kind, station in (
+            ("air-high-point", 90.0), ("air-high-point", 250.0), ("water-low-point", 160.0),
+        )
+    ]  # fmt: skip
+    elsewhere = Finding(kind="air-high-point", severity="care", where=Where(pipe="other"))
+    found = [
+        text for text, _ in texts_of(system_figure(replace(given, findings=(*points, elsewhere))))
+    ]
+    assert found.count("high point: air gathers") == 1
+    assert found.count("air gathers") == 1
+    assert found.count("low point: water stays") == 1
+
+
+def test_a_drive_pipe_over_ground_that_is_not_surveyed_is_drawn_all_the_same() -> None:
+    given = answer(outlets=0, tank=False)
+    drive = given.layout.pipes["drive"]
+    pipe = replace(drive, profile=replace(drive.profile, between_known=False))
+    layout = replace(given.layout, pipes={"drive": pipe})
+    found = words_of(system_figure(replace(given, layout=layout)))
+    assert "pipe" in found.splitlines()
+    assert "ground not surveyed" in found
