@@ -116,12 +116,12 @@ def _rating_unknown(finding: Finding, say: Speech) -> Told:
 
 def _tank_short(finding: Finding, say: Speech) -> Told:
     missing = finding.values.get("missing_m3_s")
-    short = "" if missing is None else f", {say.per_day(missing)} too few"
+    some = missing is not None and amount(finding) > 0
+    short = f", {say.per_day_number(missing)} too few" if some and missing is not None else ""
+    arrive = say.per_day(amount(finding)) if amount(finding) > 0 else "No water"
+    verb = "arrive" if amount(finding) > 0 else "arrives"
     return Told(
-        fact=(
-            f"{say.per_day(amount(finding))} arrive in the tank; {say.per_day(limit_of(finding))} "
-            f"are wanted{short}."
-        ),
+        fact=(f"{arrive} {verb} in the tank; {say.per_day(limit_of(finding))} are wanted{short}."),
         cure="More fall, less lift or more drive water brings more.",
     )
 

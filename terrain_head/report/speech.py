@@ -156,7 +156,7 @@ def spread_number(spread_m: float, quantity: Quantity, units: UnitSystem) -> str
     """Return a spread to its first digit (two, where that is a 1), in the unit shown."""
     shown = show(spread_m, quantity, units, std=spread_m)
     if not shown.unit:
-        return str(shown).removeprefix("0 ft ")
+        return str(shown).removeprefix("0 ft ").removeprefix("0-")
     value = in_unit(spread_m, quantity, units)
     decimals = decimals_for(value, 3)
     if grouped(value * 10.0**decimals, 0) == "1":

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from terrain_head.assessment.answer import Answer
 from terrain_head.assessment.finding import Finding
 from terrain_head.base.display import show
@@ -26,6 +28,7 @@ _LINES = 24
 _ROW = 17
 _BLOCK = 14
 _MOST_CARE = 3
+_NUMBERS_END = 54
 
 
 def study_screen(answer: Answer, *, results_folder: str | None) -> str:
@@ -81,7 +84,7 @@ def screen_rows(answer: Answer, said: Verdict) -> list[tuple[str, str]]:
         lone = len(answer.layout.tanks) == 1
         for tank in answer.layout.tanks:
             label = "Into the tank" if lone else f"Into {tank.name}"
-            rows.append((label, _water_row(answer, tank)))
+            rows.append((label, _water_row(answer, tank, sure=said.works is not None)))
         doubtful = next((one for one in answer.findings if one.kind == "fall-doubtful"), None)
         if doubtful is not None:
             rows.append(("Why", told(doubtful, units=answer.units).fact))
@@ -89,7 +92,7 @@ def screen_rows(answer: Answer, said: Verdict) -> list[tuple[str, str]]:
     return [(label, text) for label, text in rows if text]
 
 
-def _water_row(answer: Answer, tank: Tank) -> str:
+def _water_row(answer: Answer, tank: Tank, *, sure: bool) -> str:
     say = Speech(units=answer.units)
     result = answer.solution.tanks.get(tank.name)
     inflow = None if result is None else middle(result.inflow_m3_s)
@@ -101,7 +104,7 @@ def _water_row(answer: Answer, tank: Tank) -> str:
     text = f"about {say.per_day(inflow)}{season}{_spread_words(spread, say)}."
     if tank.needed_m3_s is not None:
         yes = "yes" if inflow >= tank.needed_m3_s.value else "no"
-        if spread is not None and spread.straddles(tank.needed_m3_s.value):
+        if not sure or (spread is not None and spread.straddles(tank.needed_m3_s.value)):
             yes = "perhaps"
         text += f" You need {say.per_day_number(tank.needed_m3_s.value)}: {yes}."
     return text
@@ -118,38 +121,74 @@ def _spread_words(spread: WaterRange | None, say: Speech) -> str:
     }[spread.because]
 
 
-def _height_line(answer: Answer, words: str, metres: float, name: str, *, label: str) -> str:
-    spread = answer.spread.get(name)
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Drop:
+    """A height difference of the screen: what it is in full and in short, and its number [m]."""
+
+    words: str
+    short: str
+    metres: float
+    result: str
+
+
+def _drops(answer: Answer) -> list[_Drop]:
+    ram, layout = answer.solution.ram, answer.layout
+    fall = None if ram is None else middle(ram.fall_m)
+    lift = None if ram is None else middle(ram.lift_m)
+    lines = []
+    if fall is not None:
+        lines.append(
+            _Drop(
+                words="fall, spring water down to the ram's valve",
+                short="fall, spring to ram's valve",
+                metres=fall,
+                result="fall",
+            )
+        )
+    if ram is not None and lift is not None:
+        top = "summit of the pipe" if ram.summit_rules else "tank's inlet"
+        lines.append(
+            _Drop(
+                words=f"lift, ram's valve up to the {top}",
+                short="lift, ram's valve to " + ("summit" if ram.summit_rules else "inlet"),
+                metres=lift,
+                result="lift",
+            )
+        )
+    source = middle(layout.source_level_m)
+    if ram is None and source is not None:
+        for tank in layout.tanks:
+            inlet = middle(layout.inlet_m.get(tank.name))
+            if inlet is not None:
+                name = "the tank's inlet" if len(layout.tanks) == 1 else f"{tank.name}'s inlet"
+                way = "down" if source >= inlet else "up"
+                lines.append(
+                    _Drop(
+                        words=f"spring water {way} to {name}",
+                        short=f"spring to {name}",
+                        metres=abs(source - inlet),
+                        result=f"drop.{tank.name}",
+                    )
+                )
+    return lines
+
+
+def _height_line(answer: Answer, drop: _Drop, *, label: str) -> str:
+    spread = answer.spread.get(drop.result)
     std = None if spread is None else spread.std
-    number = str(show(metres, "height", answer.units, std=std))
-    line = f"{label:<{_BLOCK}}{words:<46}{number:>9}"
+    number = str(show(drop.metres, "height", answer.units, std=std))
+    fits = len(drop.words) + 2 + len(number) <= _NUMBERS_END
+    words = drop.words if fits else drop.short
+    line = f"{label:<{_BLOCK}}{words}{number:>{_NUMBERS_END - len(words)}}"
     if std is not None:
         line += f"  +- {Speech(units=answer.units).give_or_take(std)}"
     return line
 
 
 def _ground(answer: Answer) -> list[str]:
-    ram, layout = answer.solution.ram, answer.layout
-    lines = []
-    if ram is not None:
-        fall, lift = middle(ram.fall_m), middle(ram.lift_m)
-        if fall is not None:
-            lines.append(("fall, spring water down to the ram's valve", fall, "fall"))
-        if lift is not None:
-            up = "the delivery pipe's summit" if ram.summit_rules else "the tank's inlet"
-            lines.append((f"lift, ram's valve up to {up}", lift, "lift"))
-    elif layout.source_level_m is not None:
-        source = middle(layout.source_level_m)
-        for tank in layout.tanks:
-            inlet = middle(layout.inlet_m.get(tank.name))
-            if source is not None and inlet is not None:
-                name = "the tank's inlet" if len(layout.tanks) == 1 else f"{tank.name}'s inlet"
-                way = "down" if source >= inlet else "up"
-                drop = abs(source - inlet)
-                lines.append((f"spring water {way} to {name}", drop, f"drop.{tank.name}"))
     text = [
-        _height_line(answer, words, metres, name, label="The ground" if i == 0 else "")
-        for i, (words, metres, name) in enumerate(lines)
+        _height_line(answer, drop, label="" if i else "The ground")
+        for i, drop in enumerate(_drops(answer))
     ]
     pipes = _pipe_lengths(answer)
     if pipes:

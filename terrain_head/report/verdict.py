@@ -26,7 +26,8 @@ class Verdict:
     told_kinds
         Kinds of findings that these words tell already.
     works
-        False where something stops the work altogether, None where the heights leave it open.
+        False where something stops the ram altogether, None where heights or another stop leave
+        it open.
     """
 
     sentence: str
