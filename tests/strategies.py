@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from hypothesis import strategies as st
 
 from terrain_head.ground.ground import Ground
+from terrain_head.scheme.joining import lay_out
+from terrain_head.scheme.layout import Layout
 from terrain_head.scheme.parts import Outlet, Parts, PipeRun, Ram, Source, Tank
 from tests.scheme.hills import hill, m, outlet, spec, tank
 
@@ -17,6 +19,10 @@ class Scheme:
 
     parts: Parts
     ground: Ground
+
+    def laid_out(self) -> Layout:
+        """Return the parts on their ground."""
+        return lay_out(self.parts, ground=self.ground)
 
 
 def lengths(low: float, high: float) -> st.SearchStrategy[float]:
@@ -130,3 +136,8 @@ def ram_schemes(draw: st.DrawFn) -> Scheme:
     }
     plan = {pipe.name: draw(lengths(40.0, 300.0)) for pipe in parts.pipes}
     return Scheme(parts=parts, ground=hill(parts, heights, between=between, plan_m=plan))
+
+
+def layouts() -> st.SearchStrategy[Layout]:
+    """Return layouts of `ram_schemes`."""
+    return ram_schemes().map(Scheme.laid_out)

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from terrain_head.scheme.bracket import root_between
-from terrain_head.scheme.pumping import Pump
+from terrain_head.scheme.pumping import Pump, or_none
 
 FloatArray = NDArray[np.float64]
 _FEED_STEPS = 400
@@ -66,7 +66,7 @@ def breakeven_of(
         efficiency = np.where(runs, work / (used_m3_s * fall_m), np.nan)
     return BreakEven(
         flow_m3_s=flow,
-        efficiency=_or_none(efficiency),
+        efficiency=or_none(efficiency),
         fall_m=least_fall(pump, work, head_m=head_m, used_m3_s=used_m3_s)
         if pump.has_efficiency
         else None,
@@ -109,7 +109,7 @@ def least_flow(pump: Pump, work: FloatArray, *, head_m: FloatArray) -> FloatArra
     for most in (layout.ram_flow_m3_s, layout.ram_flow_most_m3_s):
         if most is not None:
             drive = np.where(drive <= count * most, drive, np.nan)
-    return _or_none(drive / layout.share)
+    return or_none(drive / layout.share)
 
 
 def least_fall(
@@ -142,8 +142,4 @@ def least_fall(
     high = np.broadcast_to(head_m, shape)
     fall_m = root_between(surplus, low=high * 1e-6, high=high)
     known = pump.published(np.asarray(head_m / fall_m), fall_m).within_range
-    return _or_none(np.where(known, fall_m, np.nan))
-
-
-def _or_none(values: FloatArray) -> FloatArray | None:
-    return np.asarray(values) if np.any(np.isfinite(values)) else None
+    return or_none(np.where(known, fall_m, np.nan))

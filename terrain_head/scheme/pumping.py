@@ -165,3 +165,8 @@ class Pump:
 def _loss(line: Sequence[Pipe], flow: FloatArray, water: Water) -> FloatArray:
     losses = [loss_of(pipe, flow, water=water) for pipe in line]
     return np.asarray(sum(losses, np.zeros(())))
+
+
+def or_none(values: FloatArray) -> FloatArray | None:
+    """Return the values, None where none of them is known."""
+    return np.asarray(values) if np.any(np.isfinite(values)) else None

@@ -14,7 +14,7 @@ from terrain_head.scheme.breakeven import BreakEven, breakeven_of
 from terrain_head.scheme.layout import Layout
 from terrain_head.scheme.lines import all_bores_known, crest_over, tank_at
 from terrain_head.scheme.pipe_flow import Water, grade_line
-from terrain_head.scheme.pumping import Pump, Pumped
+from terrain_head.scheme.pumping import Pump, Pumped, or_none
 from terrain_head.scheme.solution import HydraulicGradeLine, RamResult
 
 FloatArray = NDArray[np.float64]
@@ -206,11 +206,11 @@ def _pumped_fields(pump: Pump, pumped: Pumped | None, used: FloatArray | None) -
         delivered_m3_s=pumped.delivered_m3_s,
         wasted_m3_s=np.asarray(used - pumped.delivered_m3_s),
         delivery_loss_m=pumped.loss_m,
-        head_ratio=pumped.ratio,
+        head_ratio=or_none(pumped.ratio),
         efficiency=pumped.efficiency.middle,
         efficiency_low=pumped.efficiency.low,
         efficiency_high=pumped.efficiency.high,
-        rankine=pumped.rankine,
+        rankine=or_none(pumped.rankine),
         efficiency_origin="table" if pump.layout.ram_efficiency is None else "measured",
         efficiency_citations=pumped.efficiency.citations,
         sources_disagree=bool(np.any(pumped.efficiency.sources_disagree)),

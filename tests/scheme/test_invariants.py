@@ -12,19 +12,18 @@ from hypothesis import strategies as st
 
 from terrain_head.ground.ground import GroundProfile
 from terrain_head.scheme.changes import with_values
-from terrain_head.scheme.joining import lay_out
 from terrain_head.scheme.layout import Layout
 from terrain_head.scheme.parts import PipeRun
 from terrain_head.scheme.solution import Solution
 from terrain_head.scheme.solver import solve
 from tests.scheme.hills import m, there
-from tests.strategies import Scheme, ram_schemes
+from tests.strategies import Scheme, layouts, ram_schemes
 
 few = settings(max_examples=25, deadline=None)
 
 
 def solved(scheme: Scheme) -> Solution:
-    return solve(lay_out(scheme.parts, ground=scheme.ground))
+    return solve(scheme.laid_out())
 
 
 def numbers(record: object, path: str = "") -> dict[str, np.ndarray]:
@@ -67,7 +66,7 @@ def assert_same(first: dict[str, np.ndarray], second: dict[str, np.ndarray]) -> 
 def test_a_constant_added_to_the_datum_changes_no_pressure_and_no_flow(
     scheme: Scheme, constant: float
 ) -> None:
-    layout = lay_out(scheme.parts, ground=scheme.ground)
+    layout = scheme.laid_out()
     moved = with_values(layout, elevation_m=scheme.ground.elevation_m + constant)
     assert_same(pressures(solve(layout)), pressures(solve(moved)))
 
@@ -190,9 +189,9 @@ def test_cutting_a_pipe_in_two_changes_no_loss(
 
 
 @few
-@given(ram_schemes())
-def test_a_higher_stand_lowers_no_pressure_and_brings_no_more_water(scheme: Scheme) -> None:
-    sweep = solved(scheme).stand_sweep
+@given(layouts())
+def test_a_higher_stand_lowers_no_pressure_and_brings_no_more_water(layout: Layout) -> None:
+    sweep = solve(layout).stand_sweep
     assert sweep is not None
     for pressure in sweep.running_low_pa.values():
         assert np.all(np.diff(pressure) >= 0)
@@ -202,9 +201,8 @@ def test_a_higher_stand_lowers_no_pressure_and_brings_no_more_water(scheme: Sche
 
 
 @few
-@given(ram_schemes())
-def test_the_stand_sweep_goes_through_the_stand_as_built(scheme: Scheme) -> None:
-    layout = lay_out(scheme.parts, ground=scheme.ground)
+@given(layouts())
+def test_the_stand_sweep_goes_through_the_stand_as_built(layout: Layout) -> None:
     sweep = solve(layout).stand_sweep
     assert sweep is not None
     at = 7
@@ -220,9 +218,8 @@ def test_the_stand_sweep_goes_through_the_stand_as_built(scheme: Scheme) -> None
 
 
 @few
-@given(ram_schemes())
-def test_the_stand_needed_is_just_enough(scheme: Scheme) -> None:
-    layout = lay_out(scheme.parts, ground=scheme.ground)
+@given(layouts())
+def test_the_stand_needed_is_just_enough(layout: Layout) -> None:
     for name, result in solve(layout).outlets.items():
         stand_m = result.stand_needed_m
         assert stand_m is not None
@@ -255,9 +252,9 @@ def test_more_flow_loses_more_head(scheme: Scheme, factor: float) -> None:
 
 
 @few
-@given(ram_schemes())
-def test_water_in_equals_water_out(scheme: Scheme) -> None:
-    ram = solved(scheme).ram
+@given(layouts())
+def test_water_in_equals_water_out(layout: Layout) -> None:
+    ram = solve(layout).ram
     assert ram is not None
     out = [ram.delivered_m3_s, ram.wasted_m3_s, ram.passed_by_m3_s]
     assert all(part is not None for part in out)
@@ -309,7 +306,7 @@ def test_draws_in_one_call_equal_the_solves_one_by_one(scheme: Scheme, seed: int
     draws = 4
     change: Callable[..., Layout] = with_values
     values = changes(scheme, draws, seed)
-    layout = lay_out(scheme.parts, ground=scheme.ground)
+    layout = scheme.laid_out()
     together = numbers(solve(change(layout, **values)))
     for at in range(draws):
         alone = numbers(solve(change(layout, **drawn(values, at))))
@@ -320,9 +317,8 @@ def test_draws_in_one_call_equal_the_solves_one_by_one(scheme: Scheme, seed: int
 
 
 @few
-@given(ram_schemes())
-def test_values_changed_before_stay_changed(scheme: Scheme) -> None:
-    layout = lay_out(scheme.parts, ground=scheme.ground)
+@given(layouts())
+def test_values_changed_before_stay_changed(layout: Layout) -> None:
     higher = with_values(layout, stand_m={"tank": 7.0})
     wetter = with_values(higher, source_flow_m3_s=1e-3, efficiency=0.5)
     assert float(wetter.deck_m["tank"]) == float(higher.deck_m["tank"])

@@ -152,6 +152,8 @@ def test_a_ram_that_stands_above_the_source_delivers_nothing() -> None:
     assert ram is not None
     assert float(ram.fall_m) < 0
     assert known(ram.delivered_m3_s) == 0
+    assert ram.head_ratio is None
+    assert ram.rankine is None
 
 
 def test_a_lift_below_the_fall_brings_no_more_than_there_is() -> None:
