@@ -12,26 +12,29 @@ from numpy.typing import NDArray
 from terrain_head.assessment.answer import Answer
 from terrain_head.base.display import show
 from terrain_head.plots.ground_sheet import along, middle
-from terrain_head.plots.labels import INK, PAPER, Label, LabelField, folded
+from terrain_head.plots.labels import INK, PAPER, Label, LabelField
 from terrain_head.plots.map_frame import draw_relief, plan_frame, scale_and_north, shift_of
 from terrain_head.plots.pegs import SHAPES, pegs_of
 from terrain_head.plots.plan_sheet import middle_out, routes_of, spots_of
+from terrain_head.plots.profile_axes import (
+    earth_ticks,
+    exaggeration_note,
+    height_axis,
+    scale_profile,
+    station_axis,
+    water_level,
+)
 from terrain_head.plots.runs import water_runs
 from terrain_head.plots.sheet import (
     WATER,
     Frame,
     add_axes,
-    earth_ticks,
-    exaggeration_note,
     head,
-    height_axis,
     new_sheet,
-    scale_profile,
-    station_axis,
     station_step_m,
     station_text,
-    water_level,
 )
+from terrain_head.plots.type_boxes import folded
 from terrain_head.plots.water_lines import middle_of, tank_name
 
 FloatArray = NDArray[np.float64]

@@ -13,18 +13,20 @@ from terrain_head.base.display import LIKELY, show
 from terrain_head.base.units import UnitSystem
 from terrain_head.ground.ground import GroundProfile
 from terrain_head.plots.labels import INK, Label, LabelField
+from terrain_head.plots.profile_axes import (
+    earth_ticks,
+    exaggeration_note,
+    height_axis,
+    scale_profile,
+    station_axis,
+)
 from terrain_head.plots.sheet import (
     SHADE,
     THIN_DASH,
     Frame,
     add_axes,
-    earth_ticks,
-    exaggeration_note,
     head,
-    height_axis,
     new_sheet,
-    scale_profile,
-    station_axis,
     station_step_m,
     station_text,
 )

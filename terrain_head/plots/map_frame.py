@@ -16,8 +16,9 @@ from terrain_head.base.units import UnitSystem
 from terrain_head.ground.grid import ElevationGrid
 from terrain_head.ground.ground import Ground, GroundProfile
 from terrain_head.plots.ground_sheet import stations_of
-from terrain_head.plots.labels import INK, Label, LabelField, text_size
+from terrain_head.plots.labels import INK, Label, LabelField
 from terrain_head.plots.sheet import DPI, Frame, add_axes, new_sheet, step_of, tick_text
+from terrain_head.plots.type_boxes import text_size
 
 FloatArray = NDArray[np.float64]
 

@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from terrain_head.plots.labels import Shape, folded
+from terrain_head.plots.labels import Shape
+from terrain_head.plots.type_boxes import folded
 from terrain_head.scheme.ends import RAM, SOURCE, place_of, tank_node
 from terrain_head.scheme.layout import Layout
 

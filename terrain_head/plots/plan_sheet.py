@@ -7,7 +7,7 @@ from matplotlib.figure import Figure
 from numpy.typing import NDArray
 
 from terrain_head.assessment.answer import Answer
-from terrain_head.plots.labels import INK, Label, LabelField, folded
+from terrain_head.plots.labels import INK, Label, LabelField
 from terrain_head.plots.map_frame import (
     draw_relief,
     draw_route,
@@ -19,6 +19,7 @@ from terrain_head.plots.pegs import SHAPES, Peg, pegs_of
 from terrain_head.plots.runs import water_runs
 from terrain_head.plots.sheet import head, station_step_m
 from terrain_head.plots.system_sheet import heading
+from terrain_head.plots.type_boxes import folded
 from terrain_head.scheme.layout import Layout
 
 FloatArray = NDArray[np.float64]

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from terrain_head.assessment.answer import Answer
 from terrain_head.base.display import Quantity, in_unit, show, unit_for
 from terrain_head.base.units import UnitSystem
-from terrain_head.plots.labels import INK, PAPER, Label, LabelField, folded
+from terrain_head.plots.labels import INK, PAPER, Label, LabelField
 from terrain_head.plots.sheet import (
     FAINT,
     WATER,
@@ -26,6 +26,7 @@ from terrain_head.plots.sheet import (
     tick_text,
 )
 from terrain_head.plots.system_sheet import heading
+from terrain_head.plots.type_boxes import folded
 from terrain_head.scheme.solution import StandSweep
 
 FloatArray = NDArray[np.float64]

@@ -13,21 +13,17 @@ from terrain_head.assessment.answer import Answer
 from terrain_head.base.display import show
 from terrain_head.base.units import UnitSystem
 from terrain_head.plots.ground_sheet import stations_of
-from terrain_head.plots.labels import INK, Label, LabelField, folded
+from terrain_head.plots.labels import INK, Label, LabelField
 from terrain_head.plots.pegs import pegs_of
-from terrain_head.plots.runs import Run, water_runs
-from terrain_head.plots.sheet import (
-    Frame,
-    add_axes,
-    cut,
+from terrain_head.plots.profile_axes import (
     exaggeration_note,
-    head,
     height_axis,
-    new_sheet,
     scale_profile,
     station_axis,
-    station_step_m,
 )
+from terrain_head.plots.runs import Run, water_runs
+from terrain_head.plots.sheet import Frame, add_axes, cut, head, new_sheet, station_step_m
+from terrain_head.plots.type_boxes import folded
 from terrain_head.plots.water_lines import RowDrawing, middle_of
 from terrain_head.scheme.layout import Layout
 

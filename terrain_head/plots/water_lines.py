@@ -13,10 +13,12 @@ from numpy.typing import NDArray
 from terrain_head.assessment.answer import Answer
 from terrain_head.base.display import LIKELY, show
 from terrain_head.plots.ground_sheet import along, draw_ground, middle
-from terrain_head.plots.labels import INK, PAPER, Label, LabelField, folded
+from terrain_head.plots.labels import INK, PAPER, Label, LabelField
 from terrain_head.plots.pegs import SHAPES, Peg
+from terrain_head.plots.profile_axes import water_level
 from terrain_head.plots.runs import Run
-from terrain_head.plots.sheet import DOTS, LONG_DASH, WATER, water_level
+from terrain_head.plots.sheet import DOTS, LONG_DASH, WATER
+from terrain_head.plots.type_boxes import folded
 from terrain_head.scheme.layout import Pipe
 
 FloatArray = NDArray[np.float64]

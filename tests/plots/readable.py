@@ -6,7 +6,7 @@ import numpy as np
 from matplotlib.figure import Figure
 from matplotlib.text import Text
 
-from terrain_head.plots.labels import overlaps, renderer_of
+from terrain_head.plots.type_boxes import overlaps, renderer_of
 
 
 def texts_of(figure: Figure) -> list[tuple[str, tuple[float, float, float, float]]]:

@@ -6,8 +6,9 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from terrain_head.plots.labels import Label, LabelField, dense, folded, overlaps, text_size
+from terrain_head.plots.labels import Label, LabelField
 from terrain_head.plots.sheet import Frame, add_axes, new_sheet
+from terrain_head.plots.type_boxes import dense, folded, overlaps, text_size
 from tests.plots.readable import texts_of, troubles
 
 

@@ -5,14 +5,13 @@ from __future__ import annotations
 import pytest
 
 from terrain_head.base.units import METRIC, US, to_si
+from terrain_head.plots.profile_axes import exaggeration_note, scale_profile
 from terrain_head.plots.sheet import (
     Frame,
     add_axes,
     cut,
-    exaggeration_note,
     figure_bytes,
     new_sheet,
-    scale_profile,
     station_step_m,
     station_text,
     step_of,
