@@ -73,7 +73,10 @@ def compare_screen(
     at_once = (WIDTH - _LABEL) // width
     for start in range(0, len(answers), at_once):
         part = slice(start, start + at_once)
-        lines += _side_by_side(answers[part], comparison.choices[part], width=width)
+        choices = comparison.choices[part]
+        lines.append(_line("", [one.name for one in choices], width))
+        rows = side_by_side(answers[part], choices)
+        lines += [_line(label, cells, width) for label, cells in rows]
         lines.append("")
     lines += _better(comparison)
     lines += wrapped(
@@ -134,8 +137,9 @@ def _needs(answers: Sequence[Answer]) -> list[str]:
     return [f"{listed(full)} give{'s' if len(full) == 1 else ''} all you asked for."]
 
 
-def _better(comparison: Comparison) -> list[str]:
-    lines: list[str] = []
+def better_by(comparison: Comparison) -> list[tuple[str, str]]:
+    """Return each choice that is better by something, and by what in words."""
+    found = []
     for choice in comparison.choices:
         words = [
             BETTER_WORDS[criterion]
@@ -143,29 +147,40 @@ def _better(comparison: Comparison) -> list[str]:
             if name == choice.name
         ]
         if words:
-            text = f"'{choice.name}': {listed(words)}."
-            lines += wrapped(text, label="" if lines else "Better by", indent=_BLOCK)
+            found.append((choice.name, listed(words)))
+    return found
+
+
+def _better(comparison: Comparison) -> list[str]:
+    lines: list[str] = []
+    for name, words in better_by(comparison):
+        text = f"'{name}': {words}."
+        lines += wrapped(text, label="" if lines else "Better by", indent=_BLOCK)
     return lines
 
 
-def _side_by_side(
-    answers: Sequence[Answer], choices: Sequence[ChoiceResults], *, width: int
-) -> list[str]:
+def side_by_side(
+    answers: Sequence[Answer], choices: Sequence[ChoiceResults]
+) -> list[tuple[str, tuple[str, ...]]]:
+    """Return the name of each result and its text for each choice; results none has left out.
+
+    Parameters
+    ----------
+    answers, choices
+        The choices, solved, and their results, in the same order.
+    """
     units = answers[0].units
-    lines = [_line("", [one.name for one in choices], width)]
-    met = [_met(answer) for answer in answers]
+    rows: list[tuple[str, tuple[str, ...]]] = []
+    met = tuple(_met(answer) for answer in answers)
     if any(met):
-        lines.append(_line("all needs met", met, width))
-    names = dict.fromkeys(name for one in choices for name in one.results)
-    for name in names:
-        if name in _NOT_SHOWN:
-            continue
+        rows.append(("all needs met", met))
+    for name in dict.fromkeys(name for one in choices for name in one.results):
         values = [one.results.get(name) for one in choices]
-        if all(value is None for value in values):
+        if name in _NOT_SHOWN or all(value is None for value in values):
             continue
-        cells = ["-" if one is None else result_text(one, name, units=units) for one in values]
-        lines.append(_line(result_name(name), cells, width))
-    return lines
+        cells = ("-" if one is None else result_text(one, name, units=units) for one in values)
+        rows.append((result_name(name), tuple(cells)))
+    return rows
 
 
 def _met(answer: Answer) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import base64
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from typing import Literal
@@ -11,12 +11,15 @@ from typing import Literal
 from jinja2 import Environment, PackageLoader, StrictUndefined, Template
 
 from terrain_head.assessment.answer import Answer
+from terrain_head.assessment.choices import Comparison
 from terrain_head.assessment.finding import Finding
+from terrain_head.report.compare_screen import better_by, side_by_side, summary
 from terrain_head.report.finding_words_safety import CAUTIONS
 from terrain_head.report.not_asked import not_asked_texts
 from terrain_head.report.speech import Speech, pipe_words, sentence_case
 from terrain_head.report.study_screen import screen_rows
 from terrain_head.report.tables import (
+    Table,
     doubt_table,
     filled,
     outlets_table,
@@ -103,6 +106,45 @@ def report_html(answer: Answer, *, pictures: Mapping[str, Picture]) -> str:
         not_asked=not_asked_texts(answer.not_asked),
         cautions=CAUTIONS,
     )
+
+
+def comparison_html(
+    answers: Sequence[Answer], comparison: Comparison, *, pictures: Mapping[str, Picture]
+) -> str:
+    """Return the choices of a study side by side as one HTML page.
+
+    Parameters
+    ----------
+    answers
+        Every choice, solved and judged, at least one.
+    comparison
+        How they compare.
+    pictures
+        By name, in the order in which they are shown.
+    """
+    first = answers[0]
+    names = tuple(answer.choice for answer in answers)
+    rows = side_by_side(answers, comparison.choices)
+    return _template("choices.html.j2").render(
+        title=first.title,
+        choice="choices",
+        file=first.file,
+        sentence=summary(comparison, units=first.units, answers=answers),
+        better=[(name, f"better by {words}") for name, words in better_by(comparison)],
+        pictures=list(pictures.items()),
+        tables=[
+            Table(
+                title="Side by side",
+                heads=("", *names),
+                rows=tuple((name, *cells) for name, cells in rows),
+            )
+        ],
+        choices=[(answer.choice, verdict(answer), _weighty(answer)) for answer in answers],
+    )
+
+
+def _weighty(answer: Answer) -> list[FindingLine]:
+    return [finding_line(one, answer) for one in answer.findings if one.severity != "fine"]
 
 
 def findings_by_weight(answer: Answer) -> list[tuple[str, list[FindingLine]]]:

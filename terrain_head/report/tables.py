@@ -64,7 +64,7 @@ def places_table(answer: Answer) -> Table:
         title="Places",
         heads=("place", "height", "give or take", "from"),
         rows=tuple(rows),
-        note=f"Heights are above {ground.datum}. Give or take holds nine times in ten.",
+        note=f"Datum: {ground.datum}. Give or take holds nine times in ten.",
     )
 
 

@@ -11,10 +11,11 @@ from typing import Any
 
 import pytest
 
+from terrain_head.assessment.choices import compare
 from terrain_head.base.measured import Measured
 from terrain_head.base.units import METRIC, US, UnitSystem, to_si
 from terrain_head.report.finding_words_safety import CAUTIONS
-from terrain_head.report.report_html import Picture, report_html
+from terrain_head.report.report_html import Picture, comparison_html, report_html
 from terrain_head.report.tables import (
     Table,
     doubt_table,
@@ -221,3 +222,19 @@ def test_the_doubt_of_pressures_is_shown_as_pressure() -> None:
 
 def test_a_tank_without_water_shows_what_is_known() -> None:
     assert _cell(tanks_table(answer(flow=False)), "tank", "filled in") == "-"
+
+
+@pytest.mark.parametrize("units", [METRIC, US])
+def test_the_page_of_choices_is_whole_and_names_each(units: UnitSystem) -> None:
+    answers = [
+        answer(units=units),
+        answer(units=units, choice="ridge", per_day_l=4100.0),
+    ]
+    page = _read(comparison_html(answers, compare(answers), pictures={"plan": PICTURE}))
+    assert [] == page.open
+    assert all(one.startswith("data:") for one in page.addresses)
+    text = " ".join(" ".join(page.text).split())
+    assert "'ridge' brings the most water" in text
+    assert "better by more water" in text
+    assert "House tap gets" in text
+    assert "water a day" in text
