@@ -10,7 +10,7 @@ import numpy as np
 from terrain_head.errors import InputError, Trouble
 from terrain_head.formulas.fittings import UnknownFittingError, loss_coefficient, nearest_fittings
 from terrain_head.ground.ground import Ground
-from terrain_head.scheme.ends import standing
+from terrain_head.scheme.ends import heading, standing
 from terrain_head.scheme.layout import Pipe
 from terrain_head.scheme.parts import Parts
 
@@ -23,20 +23,21 @@ def check_places(parts: Parts, ground: Ground) -> None:
     InputError
         With the nearest names that the ground has.
     """
-    places = dict(standing(parts))
-    places.update({f'outlet "{outlet.name}"': outlet.place for outlet in parts.outlets})
+    places = {node: (f"[{node}]", place) for node, place in standing(parts).items()}
+    places |= {
+        f'outlet "{outlet.name}"': (heading("outlet", outlet.name), outlet.place)
+        for outlet in parts.outlets
+    }
     troubles = []
-    for what, place in places.items():
-        if place not in ground.names:
-            near = difflib.get_close_matches(place, ground.names, n=1)
-            known = ", ".join(f'"{name}"' for name in near or ground.names[:8])
-            troubles.append(
-                Trouble(
-                    what=f'The {what} stands at "{place}"; neither book nor map nor a [place] '
-                    "table has that place.",
-                    write=f"place = one of {known}" if not near else f"place = {known}",
-                )
-            )
+    for what, (table, place) in places.items():
+        if place in ground.names:
+            continue
+        near = difflib.get_close_matches(place, ground.names, n=1)
+        found = f'The {what} stands at "{place}"; neither book nor map nor a [place] has that.'
+        if not near:
+            found += " There are: " + ", ".join(ground.names[:8]) + "."
+        cure = f'{table}\nplace = "{near[0]}"' if near else ""
+        troubles.append(Trouble(what=found, write=cure))
     if troubles:
         raise InputError("Places are missing.", *troubles)
 
@@ -55,9 +56,11 @@ def check_fittings(parts: Parts) -> None:
             try:
                 loss_coefficient({name: 1})
             except UnknownFittingError:
-                near = " or ".join(f'"{known}"' for known in nearest_fittings(name))
-                what = f'[pipe.{run.name}] has a fitting "{name}", which is not known.'
-                troubles.append(Trouble(what=what, write=near))
+                what = f'The pipe "{run.name}" has a fitting "{name}", which is not known.'
+                cure = [f'fittings = {{ "{known}" = 1 }}' for known in nearest_fittings(name)]
+                troubles.append(
+                    Trouble(what=what, write="\n".join([heading("pipe", run.name), *cure[:1]]))
+                )
     if troubles:
         raise InputError("Fittings are not known.", *troubles)
 
@@ -78,7 +81,7 @@ def check_lengths(pipes: Mapping[str, Pipe]) -> None:
                 Trouble(
                     what=f'The length of pipe "{name}" is {pipe.run.length_m.value:.2f} m, but '
                     f"its risers alone are {risers_m:.2f} m (stand, cover and outlet height).",
-                    write="length = the whole length of the pipe, risers included",
+                    write=f"{heading('pipe', name)}\nlength = the whole length, risers included",
                 )
             )
     if troubles:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from terrain_head.errors import InputError, Trouble
 from terrain_head.ground.ground import Course
-from terrain_head.scheme.ends import node_of, place_of
+from terrain_head.scheme.ends import heading, node_of, place_of
 from terrain_head.scheme.parts import Parts, PipeRun
 
 
@@ -77,13 +77,14 @@ def _course(run: PipeRun, parts: Parts, troubles: list[Trouble]) -> Course | Non
             places.append(place_of(node_of(end, parts=parts), parts=parts))
         except LookupError as error:
             trouble: Trouble = error.args[0]
-            what = f"[pipe.{run.name}] {key}: {trouble.what}"
-            troubles.append(Trouble(what=what, write=f"{key} = {trouble.write}"))
+            table = heading("pipe", run.name)
+            cure = f"{table}\n{key} = {trouble.write}"
+            troubles.append(Trouble(what=f"{table} {key}: {trouble.what}", write=cure))
     if len(places) < 2:
         return None
     if places[0] == places[1]:
-        what = f'[pipe.{run.name}] begins and ends at "{places[0]}".'
-        troubles.append(Trouble(what=what, write="from and to with two different places"))
+        what = f'{heading("pipe", run.name)} begins and ends at "{places[0]}".'
+        troubles.append(Trouble(what=what + " It needs two different places."))
         return None
     return Course(
         name=run.name,

@@ -10,11 +10,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from terrain_head.errors import InputError, Trouble
-from terrain_head.scheme.ends import RAM, SOURCE, node_of, standing, tank_node
+from terrain_head.scheme.ends import RAM, SOURCE, heading, node_of, standing, tank_node
+from terrain_head.scheme.joined_pipes import Ends, JoinedPipes
 from terrain_head.scheme.layout import Role
 from terrain_head.scheme.parts import Parts, PipeRun
-
-Ends = tuple[str, str]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,52 +68,6 @@ def join(parts: Parts, *, full_m: Mapping[str, float]) -> tuple[Leg, ...]:
     return tuple(network.legs[run.name] for run in parts.pipes)
 
 
-class _Line:
-    """Pipes that hang together without passing through source, ram or tank."""
-
-    def __init__(self, ends: dict[str, Ends], fixed: set[str]) -> None:
-        self.ends = ends
-        self.nodes = {node for pair in ends.values() for node in pair}
-        self.fixed = sorted(self.nodes & fixed)
-
-    def at(self, node: str) -> list[str]:
-        return [name for name, pair in self.ends.items() if node in pair]
-
-    def ring(self) -> list[str]:
-        """Return the pipes that close a ring, none if there is no ring."""
-        left = dict(self.ends)
-        while True:
-            degree: dict[str, int] = {}
-            for pair in left.values():
-                for node in pair:
-                    degree[node] = degree.get(node, 0) + 1
-            loose = [name for name, pair in left.items() if min(degree[n] for n in pair) == 1]
-            if not loose:
-                return list(left)
-            for name in loose:
-                del left[name]
-
-    def branches(self) -> list[str]:
-        """Return the places where more than two pipes meet."""
-        return sorted(
-            node for node in self.nodes if node not in self.fixed and len(self.at(node)) > 2
-        )
-
-    def directions(self, root: str) -> dict[str, Ends]:
-        """Return the ends of each pipe in the direction of flow away from a node."""
-        directed: dict[str, Ends] = {}
-        heads = [root]
-        while heads:
-            head = heads.pop()
-            for name in self.at(head):
-                if name not in directed:
-                    first, second = self.ends[name]
-                    tail = second if first == head else first
-                    directed[name] = (head, tail)
-                    heads.append(tail)
-        return directed
-
-
 class _Network:
     def __init__(self, parts: Parts) -> None:
         self.parts = parts
@@ -134,7 +87,7 @@ class _Network:
         self.fills: dict[str, str] = {}
         self.takers: dict[str, list[str]] = {}
 
-    def trouble(self, what: str, write: str) -> None:
+    def trouble(self, what: str, write: str = "") -> None:
         self.troubles.append(Trouble(what=what, write=write))
 
     def follow_drive(self) -> None:
@@ -145,14 +98,16 @@ class _Network:
         node: str | None = SOURCE if self.parts.source is not None else None
         for name in ram.feed:
             if name not in self.ends:
-                self.trouble(f'[ram] feed names the pipe "{name}"; there is none.', "feed = []")
+                self.trouble(
+                    f'[ram] feed names the pipe "{name}"; there is none.', "[ram]\nfeed = []"
+                )
                 return
             ends = self.ends[name]
             if node is None or node not in ends:
                 self.trouble(
                     f'The feed pipe "{name}" joins {_named(ends)}. The feed pipes must follow '
                     "one another from the source to the box where the drive pipe begins.",
-                    "feed in the order of the flow, the first one from the source",
+                    "[ram]\nfeed = [the pipe from the source, the next, ...]",
                 )
                 return
             node = self.direct(name, "feed", node)
@@ -165,9 +120,8 @@ class _Network:
                 wanted = "the source" if begin == SOURCE else f'"{begin}"'
                 self.trouble(
                     f'The drive pipe "{ram.drive}" joins {_named(ends)}. It must join {wanted} '
-                    "and the ram.",
-                    f'from = "{begin}", to = "ram"; longer ways to the drive pipe are '
-                    f"listed under [ram] feed",
+                    "and the ram; pipes that bring the water to it are listed under [ram] feed.",
+                    f'{heading("pipe", ram.drive)}\nfrom = "{begin}"\nto = "ram"',
                 )
 
     def check_delivery(self) -> None:
@@ -179,37 +133,38 @@ class _Network:
         if len(leaving) > 1:
             named = " and ".join(f'"{name}"' for name in leaving)
             self.trouble(
-                f"Two deliveries: {named} both leave the ram.", "one pipe from the ram to the tank"
+                f"Two deliveries: {named} both leave the ram. Leave one; others begin at the tank."
             )
         elif leaving and leaving[0] != ram.delivery:
             self.trouble(
                 f'The pipe "{leaving[0]}" leaves the ram; [ram] calls its delivery pipe '
                 f'"{ram.delivery}".',
-                f'delivery = "{leaving[0]}"',
+                f'[ram]\ndelivery = "{leaving[0]}"',
             )
         elif not leaving and ram.delivery in self.ends:
             self.trouble(
                 f'The delivery pipe "{ram.delivery}" joins '
                 f"{_named(self.ends[ram.delivery])}. It must leave the ram.",
-                'from = "ram"',
+                f'{heading("pipe", ram.delivery)}\nfrom = "ram"',
             )
 
     def follow_lines(self, full_m: Mapping[str, float]) -> None:
         """Settle all other pipes, line by line."""
-        between: list[_Line] = []
+        between: list[JoinedPipes] = []
         for line in self.lines():
             ring = line.ring()
             if ring:
                 named = ", ".join(f'"{name}"' for name in sorted(ring))
                 self.trouble(
-                    f"The pipes {named} make a ring; only trees are computed.",
-                    "take one pipe of the ring away",
+                    f"The pipes {named} make a ring; only trees are computed. Take one of them "
+                    "away.",
                 )
             elif not line.fixed:
-                named = ", ".join(f'"{name}"' for name in line.ends)
+                lost = next(iter(line.ends))
                 self.trouble(
-                    f"Pipe {named} is joined to nothing: neither source, ram nor tank.",
-                    'from = "tank", or a place that another pipe reaches',
+                    f'Pipe "{lost}" is joined to nothing: neither to source, ram or tank, nor to '
+                    "a pipe that comes from there.",
+                    f'{heading("pipe", lost)}\nfrom = "{self.beginning()}"',
                 )
             elif len(line.fixed) == 1 and line.fixed[0] != RAM:
                 self.follow(line, "supply", line.fixed[0])
@@ -223,7 +178,7 @@ class _Network:
         self.follow_between(between, full_m)
         self.check_takers()
 
-    def lines(self) -> list[_Line]:
+    def lines(self) -> list[JoinedPipes]:
         """Part the pipes not yet settled into lines."""
         left = {n: pair for n, pair in self.ends.items() if n not in self.legs}
         if self.parts.ram is not None:
@@ -244,10 +199,10 @@ class _Network:
                 for other in more:
                     del left[other]
                 reach = {node for p in more.values() for node in p} - self.fixed
-            lines.append(_Line(line, self.fixed))
+            lines.append(JoinedPipes(line, self.fixed))
         return lines
 
-    def is_plain(self, line: _Line) -> bool:
+    def is_plain(self, line: JoinedPipes) -> bool:
         """Say whether a line to a tank is one that can be computed; else note the trouble."""
         before = len(self.troubles)
         what = "delivery pipe" if RAM in line.fixed else "pipe that fills the tank"
@@ -258,26 +213,25 @@ class _Network:
                 self.trouble(
                     f'The outlet "{outlet}" hangs on the {what} ({named}). Water drawn on the '
                     "way to a tank is not computed yet.",
-                    f'a pipe of its own for "{outlet}", from = "tank"',
+                    f'[pipe.NAME]\nfrom = "{self.beginning()}"\nto = "{node}"',
                 )
         if len(self.troubles) == before and line.branches():
             place = line.branches()[0]
             meeting = ", ".join(f'"{name}"' for name in line.at(place))
             self.trouble(
                 f'The pipes {meeting} meet at "{place}" on the {what}. A tee there is not '
-                "computed yet.",
-                "branches that begin at the tank",
+                "computed yet; let the branch begin at a tank.",
             )
         elif len(self.troubles) == before and (
             len(line.fixed) > 2 or {RAM, SOURCE} <= set(line.fixed)
         ):
             self.trouble(
-                f"The pipes {named} join {_named(line.fixed)}, which is not computed yet.",
-                "each line from one beginning to one tank",
+                f"The pipes {named} join {_named(line.fixed)}, which is not computed yet. Let "
+                "each line go from one beginning to one tank.",
             )
         return len(self.troubles) == before
 
-    def follow_between(self, between: list[_Line], full_m: Mapping[str, float]) -> None:
+    def follow_between(self, between: list[JoinedPipes], full_m: Mapping[str, float]) -> None:
         """Settle lines from tank to tank: from the one that is filled, else from the higher."""
         left = list(between)
         while left:
@@ -290,7 +244,7 @@ class _Network:
             left.remove(line)
             self.follow(line, "gravity", root)
 
-    def follow(self, line: _Line, role: Role, root: str) -> None:
+    def follow(self, line: JoinedPipes, role: Role, root: str) -> None:
         for name, (upstream, downstream) in line.directions(root).items():
             run = self.runs[name]
             self.legs[name] = Leg(run=run, role=role, upstream=upstream, downstream=downstream)
@@ -307,8 +261,7 @@ class _Network:
             if tank in self.fills:
                 self.trouble(
                     f'Two pipes fill {_named([tank])}: "{self.fills[tank]}" and "{named}". That '
-                    "is not computed yet.",
-                    "one of them",
+                    "is not computed yet; leave one.",
                 )
             self.fills[tank] = named
 
@@ -322,8 +275,7 @@ class _Network:
                 others = [*names, "the ram"] if ram else names
                 self.trouble(
                     f"{' and '.join(others)} share the water of {_named([root])}. How it parts "
-                    "is not computed yet.",
-                    f"one line that takes water from {_named([root])}",
+                    "is not computed yet; leave one.",
                 )
 
     def check_outlets(self) -> None:
@@ -334,8 +286,12 @@ class _Network:
             if outlet.name not in self.reached:
                 self.trouble(
                     f'No pipe reaches the outlet "{outlet.name}" at "{outlet.place}".',
-                    f'[pipe.NAME] with from = "tank", to = "{outlet.place}"',
+                    f'[pipe.NAME]\nfrom = "{self.beginning()}"\nto = "{outlet.place}"',
                 )
+
+    def beginning(self) -> str:
+        """Return where a pipe to an outlet would begin."""
+        return tank_node(self.parts.tanks[0]) if self.parts.tanks else SOURCE
 
     def direct(self, name: str, role: Role, upstream: str) -> str:
         """Settle one pipe and return its downstream node."""

@@ -63,7 +63,7 @@ def test_a_word_that_stands_for_nothing_is_a_place() -> None:
         ),
         (
             Parts(pipes=(run("down", "spring", "tank.upper"),)),
-            ["there is no tank", "[tank.upper]"],
+            ["there is no tank", 'to = "name of a place"'],
         ),
         (
             Parts(

@@ -141,9 +141,9 @@ def test_places_that_the_ground_does_not_have_are_named() -> None:
     )
     words = message(parts)
     assert 'The tank stands at "knol"' in words
-    assert 'place = "knoll"' in words
+    assert '[tank] place = "knoll"' in words
     assert 'The outlet "tap" stands at "zzzz"' in words
-    assert 'place = one of "spring", "hollow"' in words
+    assert "There are: spring, hollow, knoll" in words
 
 
 def test_a_length_shorter_than_its_risers_is_refused() -> None:
@@ -155,5 +155,5 @@ def test_a_length_shorter_than_its_risers_is_refused() -> None:
 def test_an_unknown_fitting_is_refused_with_the_nearest_names() -> None:
     pipes = (run("delivery", "ram", "tank", fittings={"gat valve": 1, "elbow 90": 2}),)
     words = message(replace(ram_parts(), pipes=pipes, outlets=()))
-    assert '[pipe.delivery] has a fitting "gat valve"' in words
-    assert '"gate valve"' in words
+    assert 'The pipe "delivery" has a fitting "gat valve"' in words
+    assert '[pipe.delivery] fittings = { "gate valve" = 1 }' in words
