@@ -146,7 +146,7 @@ def _drops(answer: Answer) -> list[_Drop]:
             )
         )
     if ram is not None and lift is not None:
-        top = "summit of the pipe" if ram.summit_rules else "tank's inlet"
+        top = "pipe's summit" if ram.summit_rules else "tank's inlet"
         lines.append(
             _Drop(
                 words=f"lift, ram's valve up to the {top}",

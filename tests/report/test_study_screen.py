@@ -228,12 +228,6 @@ def _only(whole: Answer, name: str) -> Answer:
     )
 
 
-def test_no_water_at_all_is_said() -> None:
-    assert "No water reaches the tank." in verdict(answer(per_day_l=1e-12, outlets=0)).sentence or (
-        "Too little water" in verdict(answer(per_day_l=1e-12, outlets=0)).sentence
-    )
-
-
 @pytest.mark.parametrize(
     ("cure", "words"),
     [
@@ -264,3 +258,71 @@ def test_a_want_of_pressure_that_no_stand_mends_asks_for_wider_pipes() -> None:
     assert "Take wider pipes" in _pressure_cure(
         answer(), [replace(need, fix=replace(fix, pipe=None))]
     )
+
+
+def test_several_rams_take_and_lift_in_the_plural() -> None:
+    whole = answer()
+    stated = whole.layout.ram
+    assert stated is not None
+    parts = replace(whole.layout.parts, ram=replace(stated, count=2))
+    screen = study_screen(
+        replace(whole, layout=replace(whole.layout, parts=parts)), results_folder=None
+    )
+    assert "2 rams: take 42.4 of 53 L/min, lift 2.6, spill 39.8" in screen
+
+
+def test_a_summit_that_rules_the_lift_is_named() -> None:
+    whole = answer(findings=())
+    assert whole.solution.ram is not None
+    ram = replace(whole.solution.ram, summit_rules=True)
+    screen = study_screen(
+        replace(whole, solution=replace(whole.solution, ram=ram)), results_folder=None
+    )
+    assert "lift, ram's valve up to the pipe's summit" in screen
+
+
+def test_two_tanks_are_told_by_their_names() -> None:
+    whole = answer(ram=False, findings=())
+    lone = whole.layout.tanks[0]
+    tanks = (replace(lone, name="upper"), replace(lone, name="lower", needed_m3_s=None))
+    level = whole.layout.inlet_m["tank"]
+    layout = replace(
+        whole.layout,
+        parts=replace(whole.layout.parts, tanks=tanks),
+        inlet_m={"upper": level, "lower": level - 40.0},
+    )
+    results = {one.name: whole.solution.tanks["tank"] for one in tanks}
+    both = replace(whole, layout=layout, solution=replace(whole.solution, tanks=results))
+    screen = study_screen(both, results_folder=None)
+    assert "Into upper" in screen
+    assert "Into lower" in screen
+    assert "spring water down to lower's inlet" in screen
+    assert "spring water up to upper's inlet" in screen
+    assert "The tank 'upper' gets the water you need." in " ".join(screen.split())
+    assert "Water reaches the tank 'lower'." in " ".join(screen.split())
+
+
+def test_a_dry_season_is_said_and_a_measured_efficiency_has_no_published_range() -> None:
+    whole = answer(findings=())
+    source, ram = whole.layout.source, whole.solution.ram
+    assert source is not None
+    assert ram is not None
+    parts = replace(whole.layout.parts, source=replace(source, season="dry"))
+    measured = replace(ram, efficiency_origin="measured")
+    screen = study_screen(
+        replace(
+            whole,
+            layout=replace(whole.layout, parts=parts),
+            solution=replace(whole.solution, ram=measured),
+        ),
+        results_folder=None,
+    )
+    assert "about 3,700 litres a day in the dry season." in screen
+    assert "published" not in screen
+
+
+def test_water_that_does_not_come_is_said() -> None:
+    whole = answer(findings=(), outlets=0)
+    none = replace(whole.solution.tanks["tank"], inflow_m3_s=a(0.0))
+    dry = replace(whole, solution=replace(whole.solution, tanks={"tank": none}))
+    assert "No water reaches the tank." == verdict(dry).sentence
