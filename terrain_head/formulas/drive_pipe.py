@@ -22,33 +22,33 @@ BoolArray = NDArray[np.bool_]
 TRULLINGER = Source(
     key="trullinger-1914",
     author="R. W. Trullinger",
-    title="Water supply, plumbing and sewage disposal for country homes, USDA Bulletin 57",
+    title="Water supply, plumbing and sewage disposal for country homes, USDA Department Bulletin",
     year="1914",
 )
 OGDEN = Source(
     key="ogden-rural-hygiene",
     author="H. N. Ogden",
     title="Rural Hygiene",
-    year="1911",
+    year="no year",
 )
 PERKIN = Source(
     key="perkin-ram",
     author="Perkin, as cited by an encyclopaedia",
-    title="Hydraulic rams",
+    title="Length of a ram's drive pipe by the fall",
     year="no year",
     obtained="read in a copy",
 )
 CALVERT = Source(
     key="calvert-ram",
-    author="N. G. Calvert, as quoted in a public note",
-    title="The hydraulic ram",
+    author="Calvert, as quoted in a public note",
+    title="Length of a ram's drive pipe by its bore",
     year="no year",
     obtained="read in a copy",
 )
 CLEMSON = Source(
     key="clemson-ram",
-    author="Clemson University Cooperative Extension Service",
-    title="Home-made hydraulic ram pump",
+    author="Clemson University Extension",
+    title="Home-made hydraulic ram, sheet",
     year="no year",
 )
 WORKSHEET = Source(

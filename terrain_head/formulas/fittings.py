@@ -10,9 +10,9 @@ from terrain_head.base.citation import OURS, Citation, Source
 
 MATERIALS_HANDLING = Source(
     key="materials-handling",
-    author="M. Kutz (editor)",
+    author="unnamed",
     title="Environmentally Conscious Materials Handling",
-    year="2009",
+    year="no year",
 )
 WATER_SUPPLY_CHAPTER = Source(
     key="water-supply-chapter",

@@ -25,7 +25,7 @@ Built = Literal["bought", "home"]
 WATER_FOR_THE_WORLD = Source(
     key="rws-4-d-5",
     author="Water for the World",
-    title="Designing a hydraulic ram pump, technical note RWS.4.D.5",
+    title="Technical note RWS.4.D.5 on hydraulic rams",
     year="no year",
     obtained="read in a copy",
 )
@@ -152,8 +152,8 @@ def table_efficiency(head_ratio: ArrayLike, *, built: Built, fall_m: ArrayLike) 
 
     References
     ----------
-    Water for the World, Designing a hydraulic ram pump, technical note RWS.4.D.5, no year, table 1
-    (read in a copy).
+    Water for the World, Technical note RWS.4.D.5 on hydraulic rams, no year, table 1 (read in a
+    copy).
     The Building Trades Pocketbook, no year, the hydraulic ram (read in a copy).
     """
     table = output_table_efficiency(head_ratio, fall_m=fall_m)

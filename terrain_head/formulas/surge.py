@@ -13,7 +13,7 @@ FloatArray = NDArray[np.float64]
 WATER_SUPPLY_MANUAL = Source(
     key="cpheeo-manual",
     author="Central Public Health and Environmental Engineering Organisation",
-    title="Manual on water supply and treatment",
+    title="Water-supply manual",
     year="no year",
     obtained="read in a copy",
 )
@@ -67,8 +67,8 @@ def wave_speed_m_s(
 
     References
     ----------
-    Central Public Health and Environmental Engineering Organisation, Manual on water supply and
-    treatment, no year, section 6.17.2 (read in a copy).
+    Central Public Health and Environmental Engineering Organisation, Water-supply manual, no
+    year, section 6.17.2 (read in a copy).
     """
     slender = np.asarray(inside_m, np.float64) / np.asarray(wall_m, np.float64)
     soft = BULK_MODULUS_PA / np.asarray(modulus_pa, np.float64) * slender * restraint

@@ -30,7 +30,7 @@ KESTIN = Source(
 )
 FAO_56 = Source(
     key="fao-56",
-    author="R. G. Allen, L. S. Pereira, D. Raes, M. Smith",
+    author="R. G. Allen and others",
     title="Crop evapotranspiration, FAO Irrigation and Drainage Paper 56",
     year="1998",
     obtained="read in a copy",

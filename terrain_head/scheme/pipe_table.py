@@ -47,9 +47,9 @@ ASTM_D2239 = Source(
 )
 MACHINERYS_HANDBOOK = Source(
     key="machinerys-handbook-31",
-    author="E. Oberg and others",
+    author="unnamed",
     title="Machinery's Handbook, 31st edition",
-    year="2020",
+    year="no year",
 )
 ROUGHNESS_TABLES = Source(
     key="roughness-tables",

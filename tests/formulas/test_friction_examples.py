@@ -39,7 +39,7 @@ RANGE_PIPELINES = Source(
     title="Sizing plastic pipelines for water on the range, Guide B-810",
     year="no year",
 )
-FLUIDS = Source(key="fluids", author="C. Bell and others", title="fluids 1.3.1", year="2025")
+FLUIDS = Source(key="fluids", author="C. Bell and others", title="fluids 1.3.1", year="no year")
 DRAWN_TUBING_M = 1.5e-6
 
 WATER_MAIN = {"inside_m": 0.5, "roughness_m": 0.046e-3, "viscosity_m2_s": 1.023053e-6}
