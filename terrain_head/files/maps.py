@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+import struct
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -24,6 +25,8 @@ FloatArray = NDArray[np.float64]
 _NAME_FIELDS = ("name", "label", "title", "id")
 _SKIPPED_LAYERS = {"track_points", "route_points"}
 _SAME_SPOT_DEG = 1e-9
+# Well-known binary, OGC 06-103r4: a multi-line is kind 5; heights are a flag or 1000 more.
+_MANY_LINES, _HAS_HEIGHT = 5, 0x80000000
 _GEOD = Geod(ellps="WGS84")
 
 
@@ -177,8 +180,8 @@ def _features(
         if shapes is None or not len(shapes):
             continue
         system = _system(meta, path, crs)
-        for name, shape in zip(names, shapely.force_2d(shapely.from_wkb(shapes)), strict=True):
-            yield from ((name, part) for part in _parts(shape, system))
+        for name, binary in zip(names, shapes, strict=True):
+            yield from ((name, part) for part in _parts(_shape(binary), system))
 
 
 def _layers(path: Path) -> list[str]:
@@ -246,6 +249,34 @@ def _system(meta: Mapping[str, Any], path: Path, stated: str | None) -> CRS:
         ),
         file=str(path),
     )
+
+
+def _shape(binary: bytes | None) -> BaseGeometry | None:
+    """Return a shape; a track with pieces of a single point keeps the points of its pieces."""
+    if binary is None:
+        return None
+    shape: BaseGeometry | None = shapely.from_wkb(binary, on_invalid="ignore")
+    if shape is not None:
+        return shape
+    points = _points_of_lines(binary)
+    return shapely.LineString(points) if len(points) > 1 else None
+
+
+def _points_of_lines(binary: bytes) -> list[tuple[float, float]]:
+    """Return the points of a broken line as binary, pieces of one point among them."""
+    order = "<" if binary[0] == 1 else ">"
+    kind, pieces = struct.unpack_from(f"{order}II", binary, 1)
+    if kind not in {_MANY_LINES, _MANY_LINES + 1000, _MANY_LINES | _HAS_HEIGHT}:
+        return []
+    points: list[tuple[float, float]] = []
+    at = 9
+    for _ in range(pieces):
+        piece, count = struct.unpack_from(f"{order}II", binary, at + 1)
+        width = 3 if piece & _HAS_HEIGHT or 1000 <= piece < 2000 else 2
+        numbers = struct.unpack_from(f"{order}{width * count}d", binary, at + 9)
+        points += zip(numbers[::width], numbers[1::width], strict=True)
+        at += 9 + 8 * width * count
+    return points
 
 
 def _parts(shape: BaseGeometry | None, system: CRS) -> Iterator[tuple[float, float] | FloatArray]:

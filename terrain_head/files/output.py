@@ -45,8 +45,10 @@ def write_whole(path: Path | str, content: bytes | str) -> Path:
             with suppress(OSError):
                 Path(passing).unlink()
         raise InputError(
-            f"{target} can't be written.",
-            Trouble(what=f"The system says: {error.strerror or error}.", write="-o another_folder"),
+            f"Can't write {target}",
+            Trouble(
+                what=f"The system says: {error.strerror or error}. Choose another place with -o."
+            ),
             file=str(target),
             left_alone="Nothing was left half-written.",
         ) from error
