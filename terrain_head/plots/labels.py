@@ -11,7 +11,6 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.path import Path
-from matplotlib.patheffects import withStroke
 from numpy.typing import NDArray
 
 from terrain_head.plots.type_boxes import (
@@ -259,7 +258,6 @@ class LabelField:
         left, bottom, end, top = (float(v) for v in box)
         middle = (bottom + top) / 2
         words_at = end - tag[0] if right else left + tag[0]
-        halo = [withStroke(linewidth=2.6, foreground=PAPER)]
         to_figure = figure.transFigure.inverted()
         x, y = (float(v) for v in to_figure.transform((words_at, middle)))
         figure.text(
@@ -273,7 +271,12 @@ class LabelField:
             fontweight="bold" if label.heavy else "normal",
             linespacing=1.15,
             zorder=9,
-            path_effects=halo,
+            bbox={
+                "boxstyle": "square,pad=0.06",
+                "facecolor": PAPER,
+                "edgecolor": "none",
+                "alpha": 0.78,
+            },
         )
         tip = np.array([np.clip(target[0], left, end), np.clip(target[1], bottom, top)])
         if label.tag:

@@ -21,10 +21,11 @@ from terrain_head.plots.profile_axes import (
     scale_profile,
     station_axis,
 )
+from terrain_head.plots.row_drawing import draw_row
 from terrain_head.plots.runs import Run, water_runs
 from terrain_head.plots.sheet import Frame, add_axes, cut, head, new_sheet, station_step_m
 from terrain_head.plots.type_boxes import folded
-from terrain_head.plots.water_lines import RowDrawing, middle_of
+from terrain_head.plots.water_lines import Row, middle_of
 from terrain_head.scheme.layout import Layout
 
 _HOW_TO_READ = (
@@ -80,7 +81,7 @@ def system_figure(answer: Answer) -> Figure:
     for panel in _panels(runs, columns=columns, height=height):
         main = panel.run is runs[0]
         axes = add_axes(figure, panel.frame)
-        row = RowDrawing(
+        row = Row(
             answer=answer,
             run=panel.run,
             pegs=pegs,
@@ -92,14 +93,14 @@ def system_figure(answer: Answer) -> Figure:
         rise = max(high - low, 0.04 * panel.run.length_m, 0.4)
         factor_here = scale_profile(
             axes,
-            (-(0.15 if main else 0.11) * panel.run.length_m, 1.07 * panel.run.length_m),
+            (-(0.17 if main else 0.11) * panel.run.length_m, 1.07 * panel.run.length_m),
             (low - (0.2 if main else 0.42) * rise, high + (0.3 if main else 0.4) * rise),
         )
         height_axis(axes, answer.units, most=8 if main else 5)
         here = step if main else _own_step(panel, answer.units)
         station_axis(axes, _stations(answer, panel.run, here), answer.units, of="each pipe")
         _dimensions(axes, panel, answer.layout, answer.units)
-        row.draw(axes)
+        draw_row(row, axes)
         if main:
             factor = factor_here
         else:

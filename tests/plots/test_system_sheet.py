@@ -13,8 +13,9 @@ from terrain_head.assessment.finding import Finding, Where
 from terrain_head.base.units import METRIC, US, UnitSystem
 from terrain_head.plots.pegs import pegs_of
 from terrain_head.plots.runs import water_runs
+from terrain_head.plots.sheet import figure_bytes
 from terrain_head.plots.system_sheet import system_figure
-from tests.plots.builders import answer
+from tests.plots.builders import WATER_PA_M, answer
 from tests.plots.readable import texts_of, troubles
 
 
@@ -101,28 +102,87 @@ def test_the_shortage_of_pressure_is_said_where_it_is() -> None:
     assert "enough" in found
 
 
+def told(given: Answer, kind: str, pipe: str, station_m: float | None = None) -> Answer:
+    finding = Finding(kind=kind, severity="stop", where=Where(pipe=pipe, station_m=station_m))
+    return replace(given, findings=(*given.findings, finding))
+
+
+def thick(figure: Figure) -> list[float]:
+    """Return how long each thick stretch of pipe is, level [m]."""
+    lines = [line for axes in figure.axes for line in axes.lines if line.get_linewidth() > 4]
+    return [float(np.ptp(np.asarray(line.get_xdata(), dtype=float))) for line in lines]
+
+
 def test_a_pipe_above_its_grade_line_is_thick_and_says_so() -> None:
-    low = answer(outlets=1, ram=False, hump_m=9.0, lift_m=20.0, stand_m=0.0)
-    assert "pipe above the hydraulic grade line" in words_of(system_figure(low))
-    fine = answer(outlets=1, ram=False, hump_m=0.0, lift_m=20.0, stand_m=0.0)
-    assert "pipe above the hydraulic grade line" not in words_of(system_figure(fine))
+    given = answer(outlets=1, ram=False, hump_m=9.0, lift_m=20.0, stand_m=0.0)
+    assert thick(system_figure(given)) == []
+    drawn = system_figure(told(given, "pressure-negative", "delivery"))
+    assert "pipe above the hydraulic grade line" in words_of(drawn)
+    result, pipe = given.solution.pipes["delivery"].running, given.layout.pipes["delivery"]
+    assert result is not None
+    bad = pipe.profile.station_m[result.grade_m < pipe.pipe_m]
+    assert sum(thick(drawn)) == pytest.approx(float(np.ptp(bad)))
 
 
-def test_a_pipe_pressed_beyond_its_rating_is_thick_and_says_so() -> None:
-    word = "more pressure than the pipe is rated for"
-    assert word in words_of(system_figure(answer(outlets=1, lift_m=75.0)))
-    assert word not in words_of(system_figure(answer(outlets=1, lift_m=25.0)))
+def test_a_pipe_pressed_beyond_its_rating_is_thick_where_it_is() -> None:
+    given = answer(outlets=1, lift_m=75.0)
+    drawn = system_figure(told(given, "pressure-over-rating", "delivery"))
+    assert "more pressure than the pipe is rated for" in words_of(drawn)
+    pipe, result = given.layout.pipes["delivery"], given.solution.pipes["delivery"]
+    assert result.static_m is not None
+    pressure = (float(result.static_m) - pipe.pipe_m) * WATER_PA_M
+    bad = pipe.profile.station_m[pressure > 6e5]
+    assert sum(thick(drawn)) == pytest.approx(float(np.ptp(bad)))
+
+
+def test_trouble_that_the_lines_do_not_show_is_marked_at_its_station() -> None:
+    given = answer(outlets=1)
+    for kind in ("pressure-negative", "pressure-over-rating", "drive-rises"):
+        drawn = system_figure(told(given, kind, "delivery", station_m=0.0))
+        assert len(thick(drawn)) >= 1
+    unrated = given.layout.pipes["delivery"]
+    bare = replace(unrated, run=replace(unrated.run, spec=None))
+    layout = replace(given.layout, pipes={**given.layout.pipes, "delivery": bare})
+    drawn = system_figure(
+        told(replace(given, layout=layout), "pressure-over-rating", "delivery", station_m=400.0)
+    )
+    assert len(thick(drawn)) == 1
+    assert thick(system_figure(told(given, "pressure-over-rating", "elsewhere"))) == []
 
 
 def test_a_drive_pipe_that_rises_says_so() -> None:
-    given = answer(outlets=1)
+    given = told(answer(outlets=1, delivery_m=60.0), "drive-rises", "drive")
     drive = given.layout.pipes["drive"]
     level = drive.pipe_m.copy()
     level[20:24] += 1.0
     pipes = {**given.layout.pipes, "drive": replace(drive, pipe_m=level)}
     risen = replace(given, layout=replace(given.layout, pipes=pipes))
-    assert "drive pipe rises" in words_of(system_figure(risen))
-    assert "drive pipe rises" not in words_of(system_figure(given))
+    drawn = system_figure(risen)
+    assert "drive pipe rises" in words_of(drawn)
+    station = drive.profile.station_m
+    for length in thick(drawn):
+        assert length == pytest.approx(float(station[20] - station[19]))
+    assert thick(drawn)
+
+
+def test_a_place_that_bears_the_name_of_a_tank_is_no_tank() -> None:
+    given = answer(outlets=1)
+    layout = given.layout
+    pipe = replace(layout.pipes["to house"], downstream="upper")
+    places = tuple("upper" if name == "house" else name for name in given.ground.names)
+    outlets = (replace(layout.outlets[0], place="upper"),)
+    level = {"upper": np.asarray(900.0)}
+    moved = replace(
+        layout,
+        pipes={**layout.pipes, "to house": pipe},
+        ground=replace(layout.ground, names=places),
+        parts=replace(layout.parts, outlets=outlets),
+        deck_m={**layout.deck_m, **level},
+        full_m={**layout.full_m, **level},
+        inlet_m={**layout.inlet_m, **level},
+    )
+    figure = system_figure(replace(given, layout=moved, ground=moved.ground))
+    assert all(axes.get_ylim()[1] < 800.0 for axes in figure.axes)
 
 
 def test_draws_are_drawn_by_their_middle() -> None:
@@ -195,3 +255,8 @@ def test_a_drive_pipe_over_ground_that_is_not_surveyed_is_drawn_all_the_same() -
     found = words_of(system_figure(replace(given, layout=layout)))
     assert "pipe" in found.splitlines()
     assert "ground not surveyed" in found
+
+
+def test_the_same_answer_gives_the_same_file() -> None:
+    first, second = (figure_bytes(system_figure(answer(outlets=2)), kind="svg") for _ in range(2))
+    assert first == second
