@@ -1,4 +1,4 @@
-"""Words for the findings about the ram and its drive pipe."""
+"""Words for the findings about the ram: its heights, its water, its efficiency."""
 
 from __future__ import annotations
 
@@ -196,93 +196,6 @@ def _back_pressure(finding: Finding, say: Speech) -> Told:
     )
 
 
-def _drive_plastic(finding: Finding, say: Speech) -> Told:
-    del say
-    spec = finding.texts.get("spec", "")
-    named = f" ({spec})" if spec else ""
-    return Told(
-        fact=(
-            f"The drive pipe is not of metal{named}. It gives a little at each beat, which takes "
-            "lift away, and each beat works at its joints."
-        ),
-        cure="Take steel, or count on less water than is said here.",
-    )
-
-
-def _drive_length(finding: Finding, say: Speech) -> Told:
-    length = say.length(amount(finding))
-    holds, fails = finding.texts.get("holds", ""), finding.texts.get("fails", "")
-    if finding.severity == "care":
-        return Told(
-            fact=f"The drive pipe, {length}, fits none of the published rules of length.",
-            cure=(
-                "Too long a pipe wants an open box or stand-pipe part of the way; too short a one "
-                "wants the ram further off."
-            ),
-        )
-    met = f" Of the published rules it meets: {holds}." if holds else ""
-    unmet = f" It does not meet: {fails}." if fails else ""
-    return Told(fact=f"The drive pipe is {length} long.{met}{unmet}", cure="")
-
-
-def _drive_flow(finding: Finding, say: Speech) -> Told:
-    low, high = finding.values.get("low_m3_s"), finding.values.get("high_m3_s")
-    bore = finding.values.get("bore_m")
-    of_bore = "" if bore is None else f" of {say.bore(bore)} bore"
-    span = (
-        f"{say.flow(low)} to {say.flow(high)}"
-        if low is not None and high is not None
-        else f"as far as {say.flow(limit_of(finding))}"
-    )
-    return Told(
-        fact=(
-            f"The drive pipe{of_bore} is to carry {say.flow(amount(finding))}; the published range "
-            f"for it is {span}."
-        ),
-        cure="A drive pipe of another bore, or several rams each with its own, fits it better.",
-    )
-
-
-def _perhaps(finding: Finding) -> bool:
-    return finding.texts.get("sure") == "perhaps"
-
-
-def _drive_rises(finding: Finding, say: Speech) -> Told:
-    rise = say.small(amount(finding))
-    where = _at(finding, say)
-    if _perhaps(finding):
-        return Told(
-            fact=f"The drive pipe perhaps rises by {rise}{where}; the heights can't tell.",
-            cure="Read the rod there before you lay it.",
-        )
-    return Told(
-        fact=f"The drive pipe rises by {rise} on its way to the ram{where}: air stays in it.",
-        cure="Lay it falling all the way.",
-    )
-
-
-def _drive_off_ground(finding: Finding, say: Speech) -> Told:
-    above, below = finding.values.get("above_m"), finding.values.get("below_m")
-    parts = []
-    if above is not None and above > 0:
-        parts.append(f"up to {say.height(above)} above it")
-    if below is not None and below > 0:
-        parts.append(f"up to {say.height(below)} below it")
-    how = f" ({' and '.join(parts)})" if parts else ""
-    return Told(
-        fact=(
-            f"Laid straight, the drive pipe lies {say.height(amount(finding))} off the "
-            f"ground{how}{_at(finding, say)}."
-        ),
-        cure="Stand it on firm supports, or cut a trench; or choose another spot for the ram.",
-    )
-
-
-def _at(finding: Finding, say: Speech) -> str:
-    station = finding.where.station_m
-    return "" if station is None else f", {say.length(station)} along"
-
-
 def _ram_drain(finding: Finding, say: Speech) -> Told:
     why = finding.texts.get("why", "spill")
     if why == "tail water":
@@ -315,12 +228,18 @@ def _water_passes_by(finding: Finding, say: Speech) -> Told:
     )
 
 
+def along(finding: Finding, say: Speech) -> str:
+    """Say a spot on the pipe just named: ', 83 m along'; empty where there is none."""
+    station = finding.where.station_m
+    return "" if station is None else f", {say.length(station)} along"
+
+
 def _summit_sets_lift(finding: Finding, say: Speech) -> Told:
     above = "" if finding.value is None else f" {say.height(finding.value)}"
     return Told(
         fact=(
             f"The delivery pipe goes over a summit{above} above the tank's inlet"
-            f"{_at(finding, say)}, and the ram must lift over it."
+            f"{along(finding, say)}, and the ram must lift over it."
         ),
         cure="A route around the summit gives more water.",
     )
@@ -341,11 +260,6 @@ WORDS: Mapping[str, Sayer] = {
     "ram-outruns-spring": _ram_outruns_spring,
     "ram-not-needed": _ram_not_needed,
     "lift-below-back-pressure": _back_pressure,
-    "drive-plastic": _drive_plastic,
-    "drive-length": _drive_length,
-    "drive-flow": _drive_flow,
-    "drive-rises": _drive_rises,
-    "drive-off-ground": _drive_off_ground,
     "ram-drain": _ram_drain,
     "water-passes-by": _water_passes_by,
     "summit-sets-lift": _summit_sets_lift,

@@ -16,6 +16,7 @@ from terrain_head.assessment.finding import Finding
 from terrain_head.report.compare_screen import better_by, side_by_side, summary
 from terrain_head.report.finding_words_safety import CAUTIONS
 from terrain_head.report.not_asked import not_asked_texts
+from terrain_head.report.ram_tables import ram_table, stand_table
 from terrain_head.report.speech import Speech, pipe_words, sentence_case
 from terrain_head.report.study_screen import screen_rows
 from terrain_head.report.tables import (
@@ -25,8 +26,6 @@ from terrain_head.report.tables import (
     outlets_table,
     pipes_table,
     places_table,
-    ram_table,
-    stand_table,
     tanks_table,
 )
 from terrain_head.report.verdict import verdict

@@ -158,10 +158,30 @@ def spread_number(spread_m: float, quantity: Quantity, units: UnitSystem) -> str
     if not shown.unit:
         return str(shown).removeprefix("0 ft ").removeprefix("0-")
     value = in_unit(spread_m, quantity, units)
-    decimals = decimals_for(value, 3)
-    if grouped(value * 10.0**decimals, 0) == "1":
+    decimals = decimals_for(value, _FINEST[units.name] + 1)
+    if grouped(value * 10.0**decimals, 0) == "1" and decimals < _FINEST[units.name]:
         decimals += 1
     return grouped(value, max(decimals, 0))
+
+
+_FINEST = {"metric": 3, "us": 2}
+"""Decimals of a metre or a foot that a level can still tell."""
+
+
+def sure_height(metres: float, units: UnitSystem, *, std: float | None) -> str:
+    """Return a height with as many digits as its doubt leaves, down to what a level can tell.
+
+    Examples
+    --------
+    >>> from terrain_head.base.units import METRIC, US
+    >>> sure_height(3.4853, METRIC, std=0.002), sure_height(3.4853, METRIC, std=0.2)
+    ('3.485 m', '3.5 m')
+    """
+    if std is None or units.feet == "inches":
+        return str(show(metres, "height", units, std=std))
+    spread = std / to_si(1.0, unit_for("height", units))
+    decimals = decimals_for(spread, _FINEST[units.name])
+    return str(show(metres, "height", units, decimals=decimals))
 
 
 def duration(seconds: float) -> str:

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 
 from terrain_head.assessment.answer import Answer
 from terrain_head.assessment.finding import Finding
-from terrain_head.base.display import show
 from terrain_head.report.measurement import likelihood, middle
 from terrain_head.report.not_asked import not_asked_texts
 from terrain_head.report.outlet_table import outlet_lines
@@ -16,6 +15,7 @@ from terrain_head.report.speech import (
     duration,
     plain_ascii,
     sentence_case,
+    sure_height,
     wrapped,
 )
 from terrain_head.report.verdict import Verdict, verdict
@@ -176,7 +176,7 @@ def _drops(answer: Answer) -> list[_Drop]:
 def _height_line(answer: Answer, drop: _Drop, *, label: str) -> str:
     spread = answer.spread.get(drop.result)
     std = None if spread is None else spread.std
-    number = str(show(drop.metres, "height", answer.units, std=std))
+    number = sure_height(drop.metres, answer.units, std=std)
     fits = len(drop.words) + 2 + len(number) <= _NUMBERS_END
     words = drop.words if fits else drop.short
     line = f"{label:<{_BLOCK}}{words}{number:>{_NUMBERS_END - len(words)}}"

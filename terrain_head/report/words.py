@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping
 from terrain_head.assessment.finding import Finding
 from terrain_head.base.units import UnitSystem, from_si
 from terrain_head.report import (
+    finding_words_drive,
     finding_words_ground,
     finding_words_ram,
     finding_words_safety,
@@ -18,6 +19,7 @@ from terrain_head.scheme.parts import Taken
 
 FINDING_WORDS: Mapping[str, Sayer] = {
     **finding_words_ram.WORDS,
+    **finding_words_drive.WORDS,
     **finding_words_water.WORDS,
     **finding_words_ground.WORDS,
     **finding_words_safety.WORDS,

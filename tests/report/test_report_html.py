@@ -15,6 +15,7 @@ from terrain_head.assessment.choices import compare
 from terrain_head.base.measured import Measured
 from terrain_head.base.units import METRIC, US, UnitSystem, to_si
 from terrain_head.report.finding_words_safety import CAUTIONS
+from terrain_head.report.ram_tables import ram_table, round_stands, stand_table
 from terrain_head.report.report_html import Picture, comparison_html, report_html
 from terrain_head.report.tables import (
     Table,
@@ -23,9 +24,6 @@ from terrain_head.report.tables import (
     outlets_table,
     pipes_table,
     places_table,
-    ram_table,
-    round_stands,
-    stand_table,
     tanks_table,
 )
 from tests.report.builders import a, answer

@@ -1,0 +1,102 @@
+"""Words for the findings about the drive pipe."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from terrain_head.assessment.finding import Finding
+from terrain_head.report.finding_words_ram import along
+from terrain_head.report.speech import Speech
+from terrain_head.report.told import Sayer, Told, amount, limit_of
+
+
+def _drive_plastic(finding: Finding, say: Speech) -> Told:
+    del say
+    spec = finding.texts.get("spec", "")
+    named = f" ({spec})" if spec else ""
+    return Told(
+        fact=(
+            f"The drive pipe is not of metal{named}. It gives a little at each beat, which takes "
+            "lift away, and each beat works at its joints."
+        ),
+        cure="Take steel, or count on less water than is said here.",
+    )
+
+
+def _drive_length(finding: Finding, say: Speech) -> Told:
+    length = say.length(amount(finding))
+    holds, fails = finding.texts.get("holds", ""), finding.texts.get("fails", "")
+    if finding.severity == "care":
+        return Told(
+            fact=f"The drive pipe, {length}, fits none of the published rules of length.",
+            cure=(
+                "Too long a pipe wants an open box or stand-pipe part of the way; too short a one "
+                "wants the ram further off."
+            ),
+        )
+    met = f" Of the published rules it meets: {holds}." if holds else ""
+    unmet = f" It does not meet: {fails}." if fails else ""
+    return Told(fact=f"The drive pipe is {length} long.{met}{unmet}", cure="")
+
+
+def _drive_flow(finding: Finding, say: Speech) -> Told:
+    low, high = finding.values.get("low_m3_s"), finding.values.get("high_m3_s")
+    bore = finding.values.get("bore_m")
+    of_bore = "" if bore is None else f" of {say.bore(bore)} bore"
+    span = (
+        f"{say.flow(low)} to {say.flow(high)}"
+        if low is not None and high is not None
+        else f"as far as {say.flow(limit_of(finding))}"
+    )
+    return Told(
+        fact=(
+            f"The drive pipe{of_bore} is to carry {say.flow(amount(finding))}; the published range "
+            f"for it is {span}."
+        ),
+        cure="A drive pipe of another bore, or several rams each with its own, fits it better.",
+    )
+
+
+def _perhaps(finding: Finding) -> bool:
+    return finding.texts.get("sure") == "perhaps"
+
+
+def _drive_rises(finding: Finding, say: Speech) -> Told:
+    rise = say.small(amount(finding))
+    where = along(finding, say)
+    if _perhaps(finding):
+        return Told(
+            fact=f"The drive pipe perhaps rises by {rise}{where}; the heights can't tell.",
+            cure="Read the rod there before you lay it.",
+        )
+    return Told(
+        fact=f"The drive pipe rises by {rise} on its way to the ram{where}: air stays in it.",
+        cure="Lay it falling all the way.",
+    )
+
+
+def _drive_off_ground(finding: Finding, say: Speech) -> Told:
+    above, below = finding.values.get("above_m"), finding.values.get("below_m")
+    parts = []
+    if above is not None and above > 0:
+        parts.append(f"up to {say.height(above)} above it")
+    if below is not None and below > 0:
+        parts.append(f"up to {say.height(below)} below it")
+    how = f" ({' and '.join(parts)})" if parts else ""
+    return Told(
+        fact=(
+            f"Laid straight, the drive pipe lies {say.height(amount(finding))} off the "
+            f"ground{how}{along(finding, say)}."
+        ),
+        cure="Stand it on firm supports, or cut a trench; or choose another spot for the ram.",
+    )
+
+
+WORDS: Mapping[str, Sayer] = {
+    "drive-plastic": _drive_plastic,
+    "drive-length": _drive_length,
+    "drive-flow": _drive_flow,
+    "drive-rises": _drive_rises,
+    "drive-off-ground": _drive_off_ground,
+}
+"""What is said of each kind of finding."""
