@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 from matplotlib.axes import Axes
@@ -12,6 +13,7 @@ from numpy.typing import NDArray
 from terrain_head.base.display import LIKELY, show
 from terrain_head.base.units import UnitSystem
 from terrain_head.ground.ground import GroundProfile
+from terrain_head.ground.summits import TurningStation, turning_stations
 from terrain_head.plots.labels import INK, Label, LabelField
 from terrain_head.plots.profile_axes import (
     earth_ticks,
@@ -30,12 +32,19 @@ from terrain_head.plots.sheet import (
     station_step_m,
     station_text,
 )
-from terrain_head.plots.summits import turning_points
+from terrain_head.plots.type_boxes import folded
 
 FloatArray = NDArray[np.float64]
 
 
-def ground_profile_figure(profile: GroundProfile, *, title: str, units: UnitSystem) -> Figure:
+def ground_profile_figure(
+    profile: GroundProfile,
+    *,
+    title: str,
+    units: UnitSystem,
+    turns: Sequence[TurningStation] | None = None,
+    ends: tuple[str, str] = ("start", "end"),
+) -> Figure:
     """Draw the ground along a route: line, doubt, high and low points, both ends.
 
     Parameters
@@ -46,6 +55,10 @@ def ground_profile_figure(profile: GroundProfile, *, title: str, units: UnitSyst
         What stands over the drawing.
     units
         How heights and lengths are shown.
+    turns
+        High and low points to be named; those that stand out of the doubt if left out.
+    ends
+        Names of the two ends.
 
     Returns
     -------
@@ -70,13 +83,10 @@ def ground_profile_figure(profile: GroundProfile, *, title: str, units: UnitSyst
     station_axis(axes, stations_of(profile, units), units)
     room = LabelField(axes=axes)
     draw_ground(axes, room, x=x, y=y, band=band, known=profile.between_known)
-    room.place(_ends(profile, y, units))
-    highs, lows = noted_points(profile, y)
+    room.place(_ends(profile, y, units, names=ends))
+    noted = noted_points(profile) if turns is None else turns
     room.place(
-        [
-            *(_point(profile, y, i, "high point", units) for i in highs),
-            *(_point(profile, y, i, "low point", units) for i in lows),
-        ]
+        _point(profile, turn, units) for turn in sorted(noted, key=lambda turn: -turn.stands_out_m)
     )
     room.place(ground_names(x, y, band, axes=axes, known=profile.between_known))
     length = show(profile.plan_length_m, "length", units, decimals=_length_decimals(profile))
@@ -114,27 +124,18 @@ def stations_of(
     return [(k * step, station_text(k * step, units)) for k in range(first, last + 1)]
 
 
-def noted_points(profile: GroundProfile, height_m: FloatArray) -> tuple[list[int], list[int]]:
-    """Return high and low points of a line over a profile that stand out of its doubt.
+def noted_points(profile: GroundProfile) -> tuple[TurningStation, ...]:
+    """Return the high and low points of the ground that stand out of its doubt.
 
     Parameters
     ----------
     profile
-        The ground, for its doubt and whether it is known between its ends.
-    height_m
-        The line, shape (n,) [m].
-
-    Returns
-    -------
-    tuple of list of int
-        Stations of the high points, stations of the low points.
+        The ground.
     """
-    if not profile.between_known or len(height_m) < 3:
-        return [], []
     known = profile.std_m[np.isfinite(profile.std_m)]
     doubt = LIKELY * float(np.median(known)) if len(known) else 0.0
-    least = max(doubt, 0.1, 0.02 * float(np.ptp(height_m)))
-    return turning_points(height_m, least_m=least)
+    least = max(doubt, 0.1, 0.02 * float(np.ptp(middle(profile.elevation_m))))
+    return turning_stations(profile, hysteresis_m=least)
 
 
 def draw_ground(
@@ -219,25 +220,27 @@ def along(x: FloatArray, y: FloatArray, *, count: int = 9) -> tuple[tuple[float,
     return tuple(zip(at.tolist(), np.interp(at, x, y).tolist(), strict=True))
 
 
-def _ends(profile: GroundProfile, y: FloatArray, units: UnitSystem) -> list[Label]:
+def _ends(
+    profile: GroundProfile, y: FloatArray, units: UnitSystem, *, names: tuple[str, str]
+) -> list[Label]:
     return [
         Label(
-            text=f"{word}\n{_height(profile, y, i, units)}",
+            text=f"{folded(name)}\n{_height(profile, y, i, units)}",
             anchors=((float(profile.station_m[i]), float(y[i])),),
             tag=letter,
         )
-        for i, word, letter in ((0, "start", "A"), (-1, "end", "B"))
+        for i, name, letter in ((0, names[0], "A"), (-1, names[1], "B"))
     ]
 
 
-def _point(
-    profile: GroundProfile, y: FloatArray, index: int, word: str, units: UnitSystem
-) -> Label:
-    station = float(profile.station_m[index])
+def _point(profile: GroundProfile, turn: TurningStation, units: UnitSystem) -> Label:
+    std = float(profile.std_m[turn.position])
+    height = show(turn.elevation_m, "height", units, std=std if math.isfinite(std) else None)
+    perhaps = "perhaps a " if turn.sure is False else ""
     return Label(
-        text=f"{word} {_height(profile, y, index, units)}\nat {station_text(station, units)}",
-        anchors=((station, float(y[index])),),
-        side="above" if word.startswith("high") else "below",
+        text=f"{perhaps}{turn.kind} point {height}\nat {station_text(turn.station_m, units)}",
+        anchors=((turn.station_m, turn.elevation_m),),
+        side="above" if turn.kind == "high" else "below",
         must=False,
     )
 

@@ -48,18 +48,25 @@ def test_a_hump_is_named_with_its_height_and_station() -> None:
 
 def test_a_hump_smaller_than_its_doubt_is_not_named() -> None:
     ground = profile("east", length_m=400.0, start_m=300.0, end_m=300.0, hump_m=1.0, std_m=2.0)
-    assert noted_points(ground, ground.elevation_m) == ([], [])
+    assert noted_points(ground) == ()
     surer = replace(ground, std_m=np.full_like(ground.std_m, 0.01))
-    assert noted_points(surer, surer.elevation_m) != ([], [])
+    assert noted_points(surer) != ()
 
 
-def test_reversing_a_line_keeps_its_high_and_low_points() -> None:
-    ground = profile("east", length_m=400.0, start_m=300.0, end_m=310.0, hump_m=16.0, std_m=0.05)
-    last = len(ground.station_m) - 1
-    highs, lows = noted_points(ground, ground.elevation_m)
-    back_highs, back_lows = noted_points(ground, ground.elevation_m[::-1])
-    assert highs == sorted(last - i for i in back_highs)
-    assert lows == sorted(last - i for i in back_lows)
+def test_the_points_given_are_the_points_named() -> None:
+    ground = profile("east", length_m=400.0, start_m=300.0, end_m=300.0, hump_m=8.0, std_m=0.1)
+    given = [replace(turn, sure=False) for turn in noted_points(ground) if turn.kind == "high"][:1]
+    figure = ground_profile_figure(
+        ground, title="x", units=METRIC, turns=given, ends=("spring", "knoll")
+    )
+    found = [text for text, _ in texts_of(figure)]
+    assert [text for text in found if "point" in text] == [
+        text for text in found if text.startswith("perhaps a high point")
+    ]
+    assert any(text.startswith("spring\n") for text in found)
+    assert any(text.startswith("knoll\n") for text in found)
+    bare = ground_profile_figure(ground, title="x", units=METRIC, turns=())
+    assert not [text for text, _ in texts_of(bare) if "point" in text]
 
 
 def test_the_middle_of_draws_is_drawn() -> None:
