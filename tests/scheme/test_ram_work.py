@@ -16,7 +16,9 @@ from terrain_head.scheme.parts import Parts, Ram, Source
 from terrain_head.scheme.pipe_flow import Water, loss_of
 from terrain_head.scheme.solution import RamResult, Solution
 from terrain_head.scheme.solver import solve
+from tests.formulas.test_ram_efficiency import LAB_SHEET
 from tests.scheme.hills import HEIGHTS, hill, known, m, ram_hill, ram_parts, run, tank, there
+from tests.worked_examples import WorkedExample
 
 WATER = Water.at(10.0)
 L_MIN = 1 / 60_000
@@ -40,21 +42,30 @@ def ram_of(parts: Parts) -> RamResult:
     return ram
 
 
-def test_the_published_ram_examples_come_out_of_the_whole_chain() -> None:
-    """Fall 10 m, 65 L/min, lift 22 m at 60 % give 17.73 L/min (ram-design sheet, as reprinted).
+SHEET = WorkedExample(
+    name="ten metres to twenty-two",
+    kind="published",
+    source=LAB_SHEET.at("65 L/min, 10 m to 22 m, 60 %"),
+    inputs={"fall": "10", "lift": "22", "efficiency": "0.60", "flow": "65"},
+    printed={"delivered": "17.73"},
+)
 
-    The printed figure knows no losses, so the efficiency is that of the whole line.
-    """
+
+def test_a_printed_ram_comes_out_of_the_whole_chain() -> None:
+    """The sheet knows no losses, so its efficiency is that of the whole line."""
+    fall_m, lift_m = SHEET.given("fall"), SHEET.given("lift")
     parts = Parts(
-        source=Source(place="spring", flow_m3_s=m(65 * L_MIN)),
-        ram=Ram(place="hollow", efficiency=m(0.60), efficiency_of="whole line"),
+        source=Source(place="spring", flow_m3_s=m(SHEET.given("flow") * L_MIN)),
+        ram=Ram(
+            place="hollow", efficiency=m(SHEET.given("efficiency")), efficiency_of="whole line"
+        ),
         tanks=(tank(inlet_m=2.0),),
         pipes=(run("delivery", "ram", "tank"),),
     )
-    ground = hill(parts, {"spring": 110.0, "hollow": 100.0, "knoll": 120.0})
+    ground = hill(parts, {"spring": 100.0 + fall_m, "hollow": 100.0, "knoll": 98.0 + lift_m})
     ram = solve(lay_out(parts, ground=ground)).ram
     assert ram is not None
-    assert known(ram.delivered_m3_s) / L_MIN == pytest.approx(17.73, abs=0.005)
+    SHEET.assert_result("delivered", known(ram.delivered_m3_s) / L_MIN)
     assert known(ram.head_ratio) == pytest.approx(2.2)
     assert known(ram.delivery_loss_m) > 0
 
