@@ -15,7 +15,7 @@ from rasterio.io import DatasetReader
 
 from terrain_head.base.units import Dimension, from_si, to_si, unit_of
 from terrain_head.errors import InputError, Trouble
-from terrain_head.files.planes import flat, read_crs
+from terrain_head.files.planes import read_crs
 
 _PICTURE_DRIVERS = {"PNG", "JPEG", "GIF", "BMP", "WEBP"}
 _HEIGHT_ENDINGS = (
@@ -235,8 +235,3 @@ def _some_heights(dataset: DatasetReader) -> NDArray[np.generic]:
 
 def _spaced(value: float) -> str:
     return f"{value:,.0f}".replace(",", " ")
-
-
-def level_part(crs: CRS) -> CRS:
-    """Return what is left of a raster's system for carrying points into it."""
-    return flat(crs)

@@ -11,9 +11,9 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from terrain_head.errors import InputError, Trouble
-from terrain_head.files.planes import PlaneTransform, spot_words
+from terrain_head.files.planes import PlaneTransform, flat, spot_words
 from terrain_head.files.raster_blocks import Mosaic, Tile, Watch
-from terrain_head.files.raster_checks import crs_of, height_factor, level_part, open_raster
+from terrain_head.files.raster_checks import crs_of, height_factor, open_raster
 from terrain_head.ground.grid import ElevationGrid, Gap, RasterError
 
 FloatArray = NDArray[np.float64]
@@ -260,7 +260,7 @@ def _open_tile(path: Path, *, unit: str | None, crs: str | None) -> Tile:
     except InputError:
         dataset.close()
         raise
-    return Tile.of(dataset, path=path, crs=level_part(system), factor=factor)
+    return Tile.of(dataset, path=path, crs=flat(system), factor=factor)
 
 
 def _together(wrong: Sequence[InputError]) -> InputError:

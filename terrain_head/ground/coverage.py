@@ -72,9 +72,10 @@ def not_covered(path: Path, missing: BoolArray, grid: ElevationGrid) -> GroundEr
             file=file,
             left_alone=NO_HEIGHT_MADE_UP,
         )
-    left = station[-1] - station[first]
+    last = station[max(first - 1, 0)]
+    left = station[-1] - last
     if gap is None or gap.reason == "void":
-        length = station[_run_end(missing, first)] - station[first]
+        length = station[_run_end(missing, first)] - last
         long = f" for {length:.0f} m" if length >= 1 else ""
         return GroundError(
             f"{file} has a hole on {line}.",
@@ -141,8 +142,6 @@ def _run_end(missing: BoolArray, first: int) -> int:
 def _where(station: FloatArray, corner: BoolArray, index: int) -> str:
     """Say where a station is: ``At 0+212, just past the second bend,``."""
     bends = np.flatnonzero(corner[1:index]) + 1
-    if index == len(station) - 1:
-        return "At its end"
     last = station_words(station[max(index - 1, 0)])
     if not len(bends):
         return f"At {last}"

@@ -244,8 +244,9 @@ class Ground:
 
     def std_of_difference(self, first: str, second: str) -> float | None:
         """Return the standard error of the height difference of two places, None if unknown [m]."""
-        if first == second:
+        entries = [self.place(first), self.place(second)]
+        if entries[0] == entries[1]:
             return 0.0
-        joint = self.covariance_of([self.place(first), self.place(second)])
+        joint = self.covariance_of(entries)
         std = joint.std_of_difference(0, 1)
         return None if np.isnan(std) else std
