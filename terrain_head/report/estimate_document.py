@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from terrain_head.report.estimate_screen import REASON_WORDS
 from terrain_head.report.measurement import Json, dumps, json_taken, measurement
-from terrain_head.scheme.estimate import HEIGHT_DOUBT_M, DriveLength, Estimate, Spread
+from terrain_head.scheme.estimate import DriveLength, Estimate
+from terrain_head.scheme.rough_ram import HEIGHT_DOUBT_M, Spread
 
 __all__ = ["dumps", "estimate_document"]
 

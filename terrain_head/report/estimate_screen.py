@@ -7,7 +7,8 @@ from collections.abc import Mapping
 from terrain_head.base.units import UnitSystem
 from terrain_head.report.speech import Speech, listed, plain_ascii, wrapped
 from terrain_head.report.words import value_text
-from terrain_head.scheme.estimate import HEIGHT_DOUBT_M, Estimate, Reason
+from terrain_head.scheme.estimate import Estimate, Reason
+from terrain_head.scheme.rough_ram import HEIGHT_DOUBT_M
 
 _ROW = 17
 _BLOCK = 14

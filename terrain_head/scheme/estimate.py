@@ -7,12 +7,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-import numpy as np
-from numpy.typing import ArrayLike, NDArray
-
 from terrain_head.base.citation import OURS, Citation
 from terrain_head.formulas.drive_pipe import (
-    DELIVERY_SIZES,
     DRIVE_RULES,
     GREATEST_LIFT,
     GREATEST_LIFT_PER_FALL,
@@ -21,25 +17,27 @@ from terrain_head.formulas.drive_pipe import (
     USUAL_LENGTH,
     USUAL_LENGTH_PER_FALL,
     DriveSize,
-    delivery_size_for,
     drive_size_for,
 )
-from terrain_head.formulas.friction import head_loss_m
-from terrain_head.formulas.ram_efficiency import delivered_flow_m3_s
 from terrain_head.formulas.ram_tables import (
     GREATEST_RATIO,
-    LEAST_RATIO,
     OUTPUT_TABLE,
     table_efficiency,
 )
 from terrain_head.formulas.ram_tables import LEAST_FALL_M as LEAST_TABLE_FALL_M
-from terrain_head.scheme.bracket import root_between
 from terrain_head.scheme.parts import Taken
-from terrain_head.scheme.pipe_flow import Water
 from terrain_head.scheme.pipe_table import MATERIALS
+from terrain_head.scheme.rough_ram import (
+    TEMPERATURE_C,
+    Built,
+    Lifted,
+    RoughRam,
+    Spread,
+    effects_of_heights,
+    water_lifted,
+    with_bore,
+)
 
-FloatArray = NDArray[np.float64]
-Built = Literal["bought", "home"]
 Worth = Literal["yes", "perhaps", "no"]
 Reason = Literal[
     "fall-negative",
@@ -52,20 +50,8 @@ Reason = Literal[
     "maybe-nothing",
 ]
 
-HEIGHT_DOUBT_M = 0.3
-"""What a height paced off by eye or with a hand level may be wrong by; ours [m]."""
-_TEMPERATURE_C = 10.0
 _BUILT_TAKEN = OURS.at("a bought ram, unless it is said to be home-built")
 _COOL = OURS.at("cool spring water")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Spread:
-    """Low, middle and high of one figure, SI; where it was measured all three are the same."""
-
-    low: float
-    middle: float
-    high: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -140,16 +126,6 @@ class Estimate:
     taken: tuple[Taken, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Given:
-    flow_m3_s: float
-    length_m: float
-    inside_m: float
-    roughness_m: float
-    built: Built
-    efficiency: float | None
-
-
 def estimate(
     *,
     fall_m: float,
@@ -201,7 +177,7 @@ def estimate(
     if efficiency is None and built is None:
         taken.append(Taken(key="built", word="bought", citation=_BUILT_TAKEN))
     plastic = MATERIALS["PE"]
-    given = _Given(
+    given = RoughRam(
         flow_m3_s=flow_m3_s,
         length_m=length_m,
         inside_m=math.nan if inside_m is None else inside_m,
@@ -211,17 +187,17 @@ def estimate(
     )
     lifts = fall_m > 0 and lift_m > fall_m
     if inside_m is None and lifts:
-        given, size_taken = _with_bore(given, fall_m=fall_m, lift_m=lift_m)
+        given, size_taken = with_bore(given, fall_m=fall_m, lift_m=lift_m)
         taken.append(size_taken)
-    water = _water(given, fall_m=fall_m, lift_m=lift_m) if lifts else None
+    water = water_lifted(given, fall_m=fall_m, lift_m=lift_m) if lifts else None
     if lifts:
         rough = plastic.roughness_citation
         taken += [
             Taken(key="roughness", value_si=plastic.roughness_m, unit="m", citation=rough),
-            Taken(key="water.temperature", value_si=_TEMPERATURE_C, unit="C", citation=_COOL),
+            Taken(key="water.temperature", value_si=TEMPERATURE_C, unit="C", citation=_COOL),
         ]
     reasons, citations = _reasons(fall_m=fall_m, lift_m=lift_m, water=water, given=given)
-    fall_effect, lift_effect = _effects(given, fall_m=fall_m, lift_m=lift_m, water=water)
+    fall_effect, lift_effect = effects_of_heights(given, fall_m=fall_m, lift_m=lift_m, water=water)
     rules = _drive_lengths(fall_m)
     return Estimate(
         fall_m=fall_m,
@@ -250,105 +226,11 @@ def estimate(
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Lifted:
-    delivered_m3_s: Spread
-    efficiency: Spread
-    loss_m: float
-    ratio: float
-
-
 def _check(*, fall_m: float, lift_m: float, flow_m3_s: float, length_m: float) -> None:
     if not (math.isfinite(fall_m) and math.isfinite(lift_m)):
         raise ValueError("fall and lift are finite")
     if not (flow_m3_s > 0 and length_m > 0):
         raise ValueError("flow and length are more than 0")
-
-
-def _loss(given: _Given, flow_m3_s: ArrayLike) -> FloatArray:
-    viscosity = Water.at(_TEMPERATURE_C).viscosity_m2_s
-    return head_loss_m(
-        flow_m3_s,
-        length_m=given.length_m,
-        inside_m=given.inside_m,
-        roughness_m=given.roughness_m,
-        viscosity_m2_s=viscosity,
-    )
-
-
-def _delivered(
-    given: _Given, *, fall_m: ArrayLike, lift_m: ArrayLike, which: Literal["low", "middle", "high"]
-) -> tuple[FloatArray, FloatArray]:
-    """Return the water lifted and the efficiency at which; nan beyond the published range."""
-    fall, lift = np.broadcast_arrays(np.asarray(fall_m, float), np.asarray(lift_m, float))
-
-    def efficiency_at(ratio: FloatArray) -> FloatArray:
-        if given.efficiency is not None:
-            return np.full(ratio.shape, given.efficiency)
-        within = np.clip(ratio, LEAST_RATIO, GREATEST_RATIO)
-        found = table_efficiency(
-            within, built=given.built, fall_m=np.maximum(fall, LEAST_TABLE_FALL_M)
-        )
-        return np.asarray(getattr(found, which))
-
-    def surplus(flow: FloatArray) -> FloatArray:
-        head = lift + _loss(given, flow)
-        return np.asarray(flow * head - efficiency_at(head / fall) * given.flow_m3_s * fall)
-
-    # No efficiency published is 1, and a lift above the fall then leaves water over.
-    most = delivered_flow_m3_s(given.flow_m3_s, 1.0, fall_m=fall, lift_m=lift)
-    flow = root_between(surplus, low=np.zeros(fall.shape), high=most)
-    ratio = (lift + _loss(given, flow)) / fall
-    efficiency = efficiency_at(ratio)
-    if given.efficiency is None:
-        reached = (ratio <= GREATEST_RATIO) & (fall >= LEAST_TABLE_FALL_M)
-        flow, efficiency = np.where(reached, flow, np.nan), np.where(reached, efficiency, np.nan)
-    return flow, efficiency
-
-
-def _water(given: _Given, *, fall_m: float, lift_m: float) -> _Lifted | None:
-    found = {
-        which: _delivered(given, fall_m=fall_m, lift_m=lift_m, which=which)
-        for which in ("low", "middle", "high")
-    }
-    middle = float(found["middle"][0])
-    if not math.isfinite(middle):
-        return None
-    low, high = (float(np.nan_to_num(found[which][0], nan=0.0)) for which in ("low", "high"))
-    loss = float(_loss(given, middle))
-    return _Lifted(
-        delivered_m3_s=Spread(low=low, middle=middle, high=high),
-        efficiency=Spread(
-            low=float(np.nan_to_num(found["low"][1], nan=0.0)),
-            middle=float(found["middle"][1]),
-            high=float(found["high"][1]),
-        ),
-        loss_m=loss,
-        ratio=(lift_m + loss) / fall_m,
-    )
-
-
-def _with_bore(given: _Given, *, fall_m: float, lift_m: float) -> tuple[_Given, Taken]:
-    """Take the least published delivery bore for the most that could arrive, else the widest."""
-    best = given.efficiency
-    if best is None:
-        ratio = np.clip(lift_m / fall_m, LEAST_RATIO, GREATEST_RATIO)
-        fall = max(fall_m, LEAST_TABLE_FALL_M)
-        best = float(table_efficiency(ratio, built=given.built, fall_m=fall).high)
-    flow = delivered_flow_m3_s(given.flow_m3_s, best, fall_m=fall_m, lift_m=lift_m)
-    size = delivery_size_for(float(flow)) or DELIVERY_SIZES[-1]
-    bored = _Given(
-        flow_m3_s=given.flow_m3_s,
-        length_m=given.length_m,
-        inside_m=size.inside_m,
-        roughness_m=given.roughness_m,
-        built=given.built,
-        efficiency=given.efficiency,
-    )
-    taken = Taken(
-        key="delivery inside diameter", value_si=size.inside_m, unit="m", citation=size.citation
-    )
-    return bored, taken
 
 
 def _drive_lengths(fall_m: float) -> tuple[DriveLength, ...]:
@@ -373,7 +255,7 @@ def _usual(fall_m: float) -> DriveLength:
 
 
 def _reasons(
-    *, fall_m: float, lift_m: float, water: _Lifted | None, given: _Given
+    *, fall_m: float, lift_m: float, water: Lifted | None, given: RoughRam
 ) -> tuple[tuple[Reason, ...], Mapping[Reason, Citation]]:
     plain = OURS.at("a ram stands below its water and lifts above it")
     if fall_m <= 0:
@@ -402,24 +284,3 @@ def _worth(reasons: tuple[Reason, ...]) -> Worth:
     if never & set(reasons):
         return "no"
     return "perhaps" if reasons else "yes"
-
-
-def _effects(
-    given: _Given, *, fall_m: float, lift_m: float, water: _Lifted | None
-) -> tuple[float | None, float | None]:
-    """Return what an error of `HEIGHT_DOUBT_M` in fall or in lift does to the water."""
-    if water is None or water.delivered_m3_s.middle <= 0:
-        return None, None
-    steps = np.array([-HEIGHT_DOUBT_M, HEIGHT_DOUBT_M])
-
-    def most(*, falls: FloatArray, lifts: FloatArray) -> float:
-        moved, _ = _delivered(given, fall_m=falls, lift_m=lifts, which="middle")
-        change = np.abs(moved / water.delivered_m3_s.middle - 1)
-        # Off the published range, or off the ground: all of the water is in doubt.
-        return float(np.max(np.nan_to_num(change, nan=1.0)))
-
-    smallest = 1e-6
-    return (
-        most(falls=np.maximum(fall_m + steps, smallest), lifts=np.full(2, lift_m)),
-        most(falls=np.full(2, fall_m), lifts=np.maximum(lift_m + steps, smallest)),
-    )

@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 
 from terrain_head.base.units import to_si
 from terrain_head.formulas.ram_tables import table_efficiency
-from terrain_head.scheme.estimate import HEIGHT_DOUBT_M, Estimate, Spread, estimate
+from terrain_head.scheme.estimate import Estimate, estimate
+from terrain_head.scheme.rough_ram import HEIGHT_DOUBT_M, Spread
 from tests.formulas.test_ram_efficiency import ENCYCLOPAEDIA, LAB_SHEET
 from tests.worked_examples import WorkedExample
 
