@@ -26,6 +26,7 @@ _LEAST_BLOCK, _MOST_BLOCK = 64, 1024
 _SAME_GRID = 0.01
 _SAME_MARK = 2e-6
 _NO_HEIGHT = 1e30
+_HALF_TURN_DEG = 180.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -125,6 +126,8 @@ class Mosaic:
         self.crs = tile.crs
         self.transform = tile.dataset.transform
         self._inverse = ~self.transform
+        middle = self.transform @ (tile.dataset.width / 2, tile.dataset.height / 2)
+        self._middle_x = float(middle[0])
         self._plane = plane
         self.tiles: list[tuple[Tile, int, int]] = [(tile, 0, 0)]
         self.store = BlockStore(_block_shape(tile.dataset))
@@ -153,6 +156,9 @@ class Mosaic:
     def rows_columns(self, east_m: ArrayLike, north_m: ArrayLike) -> tuple[FloatArray, FloatArray]:
         """Return the row and column of points of the local plane, whole at cell centres."""
         x, y = self._plane.to_crs(self.crs, east_m, north_m)
+        if self.crs.is_geographic and np.any(np.abs(x - self.transform.c) > _HALF_TURN_DEG):
+            # A raster may count its longitudes from 0 to 360.
+            x = self._middle_x + (x - self._middle_x + 180) % 360 - 180
         dx, dy = x - self.transform.c, y - self.transform.f
         inverse = self._inverse
         return inverse.d * dx + inverse.e * dy - 0.5, inverse.a * dx + inverse.b * dy - 0.5

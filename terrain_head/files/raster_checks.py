@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import warnings
 import zipfile
 from pathlib import Path
 
@@ -10,7 +11,7 @@ import rasterio
 from numpy.typing import NDArray
 from pyproj import CRS
 from rasterio.enums import ColorInterp
-from rasterio.errors import RasterioIOError
+from rasterio.errors import NotGeoreferencedWarning, RasterioIOError
 from rasterio.io import DatasetReader
 
 from terrain_head.base.units import Dimension, from_si, to_si, unit_of
@@ -49,7 +50,10 @@ def open_raster(path: Path) -> DatasetReader:
         )
     name = _inside_zip(path) if zipfile.is_zipfile(path) else str(path)
     try:
-        dataset = rasterio.open(name)
+        with warnings.catch_warnings():
+            # What lies nowhere is refused below, in words.
+            warnings.simplefilter("ignore", NotGeoreferencedWarning)
+            dataset = rasterio.open(name)
     except RasterioIOError as error:
         raise InputError(
             f"{path} can't be read as a raster of heights.",

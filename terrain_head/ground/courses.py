@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from terrain_head.errors import GroundError, InputError, Trouble
 from terrain_head.ground.ground import Course, MapRoute, RouteJoin
-from terrain_head.ground.places import Places, find_name
+from terrain_head.ground.places import Places, find_name, table_name
 from terrain_head.ground.stationing import (
     SAME_SPOT_M,
     Line,
@@ -138,7 +138,7 @@ class CourseFinder:
             Trouble(
                 what="It has no route and no length, and its two ends have no positions. Name a "
                 "route, mark both ends on the map, or write the length as taped.",
-                write=f'[pipe.{course.name}]\nlength = "120 m"',
+                write=f'[pipe.{table_name(course.name)}]\nlength = "120 m"',
             ),
         )
 
@@ -169,12 +169,13 @@ class CourseFinder:
     def _straight(self, course: Course, start: int, end: int) -> Path:
         bare = [n for n in (start, end) if not self._places.placed(n)]
         if bare:
+            head = table_name(self._places.names[bare[0]])
             raise GroundError(
                 f'Pipe "{course.name}" can\'t be laid straight.',
                 Trouble(
                     what=f"{self._places.names[bare[0]]} has no position. Mark it on the map, or "
                     "write where it is.",
-                    write=f'[place.{self._places.names[bare[0]]}]\nlat_lon = "46.5062, -93.9195"',
+                    write=f'[place.{head}]\nlat_lon = "46.5062, -93.9195"',
                 ),
             )
         first, last = self._places.points_m[start], self._places.points_m[end]

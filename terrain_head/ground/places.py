@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -78,6 +79,17 @@ def find_name(name: str, names: Sequence[str]) -> int | None:
     folded = name.casefold()
     found = [index for index, other in enumerate(names) if other.casefold() == folded]
     return found[0] if len(found) == 1 else None
+
+
+def table_name(name: str) -> str:
+    """Return a name as it stands in the head of a table of the study file.
+
+    Examples
+    --------
+    >>> table_name("box"), table_name("goat shed")
+    ('box', '"goat shed"')
+    """
+    return name if re.fullmatch(r"[A-Za-z0-9_-]+", name) else f'"{name}"'
 
 
 def gather_places(places: Sequence[GivenPlace], elevations: Elevations | None) -> Places:
@@ -176,6 +188,6 @@ def missing_heights(names: Sequence[str]) -> GroundError:
         Trouble(
             what="A height comes from the level book, from [place], or from the raster at a "
             "position on the map; none of them holds it. Level it, or mark it on the map.",
-            write=f'[place.{names[0]}]\nelevation = "312.40 +- 0.05 m"',
+            write=f'[place.{table_name(names[0])}]\nelevation = "312.40 +- 0.05 m"',
         ),
     )

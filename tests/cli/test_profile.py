@@ -10,6 +10,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 import rasterio
+from matplotlib.figure import Figure
 from rasterio import Affine
 
 from terrain_head.cli.main import run
@@ -205,6 +206,7 @@ def broken(tmp_path: Path) -> dict[str, tuple[list[str], int, str]]:
     unitless = write_raster(tmp_path / "unitless.tif", hill() + 4, unit=None)
     placeless = write_raster(tmp_path / "placeless.tif", hill(), crs=None)
     layers = write_raster(tmp_path / "layers.tif", np.stack([hill(), hill()]))
+    Figure(figsize=(1, 1)).savefig(tmp_path / "map.png")
     hole = hill()
     hole[100:103, 95:106] = -9999
     holed = write_raster(tmp_path / "holed.tif", hole, nodata=-9999)
@@ -222,6 +224,7 @@ def broken(tmp_path: Path) -> dict[str, tuple[list[str], int, str]]:
         "text as raster": (case(tmp_path / "words.tif", *line), 3, "can't be read as a raster"),
         "picture": (case(picture, *line), 3, "is a picture, not heights. Its cells"),
         "grey picture": (case(grey, *line), 3, "bare-earth elevation"),
+        "picture without a place": (case(tmp_path / "map.png", *line), 3, "is a picture"),
         "two layers": (case(layers, *line), 3, "holds 2 layers"),
         "no unit": (
             case(unitless, *line), 3,
@@ -275,6 +278,7 @@ def broken(tmp_path: Path) -> dict[str, tuple[list[str], int, str]]:
     "name",
     [
         "missing raster", "empty raster", "text as raster", "picture", "grey picture",
+        "picture without a place",
         "two layers", "no unit", "unit unknown", "unit against the file", "no system",
         "system unknown", "zip without raster", "swapped", "off the globe", "no such point",
         "no such route", "map of noise", "missing map", "off the edge", "beyond the raster",

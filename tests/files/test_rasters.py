@@ -364,6 +364,16 @@ def test_a_height_at_a_post_stands_at_the_post(tmp_path: Path) -> None:
     assert height_of(post) == height_of(area)
 
 
+@pytest.mark.parametrize("west", [254.4, -105.6])
+def test_longitudes_may_be_counted_from_0_to_360(west: float, tmp_path: Path) -> None:
+    transform = Affine(0.01, 0, west, 0, -0.01, 40.1)
+    path = save(
+        tmp_path / "round.tif", np.full((20, 20), 7.0), crs="EPSG:4326", transform=transform
+    )
+    with opened(path) as rasters:
+        assert rasters.read_along([0.0], [0.0]).sample(0.0, 0.0) == 7.0
+
+
 def test_only_touched_blocks_are_read(tmp_path: Path) -> None:
     path = save(
         tmp_path / "large.tif", bumpy(1024, 1024), tiled=True, blockxsize=128, blockysize=128
