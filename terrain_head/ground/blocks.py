@@ -72,10 +72,9 @@ class BlockStore:
             return []
         low, left = int(rows.min()), int(columns.min())
         across = int(columns.max()) - left + 1
-        keys = np.concatenate(
-            [(r - low) * across + (c - left) for r in rows for c in columns],
-        )
-        found = np.unique(keys)
+        # Neighbours on a line mostly lie in one block: only where it changes is looked at.
+        keys = [(r - low) * across + (c - left) for r in rows for c in columns]
+        found = np.unique(np.concatenate([key[np.r_[True, key[1:] != key[:-1]]] for key in keys]))
         return [(int(key // across) + low, int(key % across) + left) for key in found]
 
     def reserve(self, blocks: list[Span], *, kind: np.dtype[Any]) -> NDArray[np.floating]:
@@ -124,24 +123,6 @@ class BlockStore:
         table[at[:, 0], at[:, 1]] = list(self._slots.values())
         self._table = table
 
-    def cells_at(self, row: IndexArray, column: IndexArray) -> FloatArray:
-        """Return the heights of cells, nan where none was read or the cell is void [m].
-
-        Parameters
-        ----------
-        row, column
-            Whole rows and columns, of one shape.
-        """
-        height, width = self.shape
-        block_row, in_row = np.divmod(row, height)
-        block_column, in_column = np.divmod(column, width)
-        # The rim of the table is slot 0, the block of nothing.
-        at_row = np.clip(block_row - self._corner[0], 0, self._table.shape[0] - 1)
-        at_column = np.clip(block_column - self._corner[1], 0, self._table.shape[1] - 1)
-        slot = self._table[at_row, at_column]
-        flat = (slot * height + in_row) * width + in_column
-        return np.asarray(self._cells.reshape(-1)[flat], dtype=np.float64)
-
     def bilinear(self, row: ArrayLike, column: ArrayLike) -> FloatArray:
         """Return heights between cell centres, nan unless every cell needed has one [m].
 
@@ -157,13 +138,26 @@ class BlockStore:
         """
         low_row, part_row, high_row = _split(np.asarray(row, dtype=np.float64))
         low_column, part_column, high_column = _split(np.asarray(column, dtype=np.float64))
-        upper = _between(
-            self.cells_at(low_row, low_column), self.cells_at(low_row, high_column), part_column
-        )
-        lower = _between(
-            self.cells_at(high_row, low_column), self.cells_at(high_row, high_column), part_column
+        left, right = (self._placed(at, axis=1) for at in (low_column, high_column))
+        upper, lower = (
+            _between(self._cells_at(at, left), self._cells_at(at, right), part_column)
+            for at in (self._placed(low_row, axis=0), self._placed(high_row, axis=0))
         )
         return _between(upper, lower, part_row)
+
+    def _placed(self, at: IndexArray, *, axis: int) -> tuple[IndexArray, IndexArray]:
+        """Return where rows (or columns) stand in the table of blocks, and in their block."""
+        block, inside = np.divmod(at, self.shape[axis])
+        # The rim of the table is slot 0, the block of nothing.
+        return np.clip(block - self._corner[axis], 0, self._table.shape[axis] - 1), inside
+
+    def _cells_at(
+        self, row: tuple[IndexArray, IndexArray], column: tuple[IndexArray, IndexArray]
+    ) -> FloatArray:
+        """Return the heights of cells, nan where none was read or the cell is void [m]."""
+        slot = self._table[row[0], column[0]]
+        flat = (slot * self.shape[0] + row[1]) * self.shape[1] + column[1]
+        return np.asarray(self._cells.reshape(-1)[flat], dtype=np.float64)
 
 
 _NOWHERE = -(2**40)
