@@ -18,17 +18,36 @@ from __future__ import annotations
 from importlib import import_module
 from typing import Any
 
+__all__ = [
+    "__version__",
+    "TerrainHeadError",
+    "UsageError",
+    "InputError",
+    "SurveyError",
+    "ReductionError",
+    "GroundError",
+    "RangeError",
+    "open_study",
+    "answer_choice",
+    "answer_all",
+    "reduce_level_books",
+    "parse_quantity",
+]
+
 _HOME = {
     "TerrainHeadError": "errors",
+    "UsageError": "errors",
     "InputError": "errors",
     "SurveyError": "errors",
     "ReductionError": "errors",
     "GroundError": "errors",
     "RangeError": "errors",
-    "UsageError": "errors",
+    "open_study": "workflows.study",
+    "answer_choice": "workflows.study",
+    "answer_all": "workflows.study",
+    "reduce_level_books": "workflows.reduce",
+    "parse_quantity": "base.quantities",
 }
-
-__all__ = ["__version__", *_HOME]
 
 
 def __getattr__(name: str) -> Any:  # noqa: ANN401 - a module attribute can be anything

@@ -30,7 +30,9 @@ PLACES = {
 """Places of the sample, metres east and north of the raster's south-west corner."""
 
 
-def true_elevation_m(east_m: NDArray[np.float64], north_m: NDArray[np.float64]) -> NDArray[np.float64]:
+def true_elevation_m(
+    east_m: NDArray[np.float64], north_m: NDArray[np.float64]
+) -> NDArray[np.float64]:
     """Return the invented ground on the datum of the level book, in metres."""
     x, y = east_m, north_m
     slope = 96.0 + 0.062 * x + 0.115 * y
@@ -48,7 +50,8 @@ def raster() -> NDArray[np.float32]:
     x, y = np.meshgrid(east, north)
     waves = np.zeros_like(x)
     for _ in range(12):
-        heading, phase, length = rng.uniform(0, 2 * np.pi, 2).tolist() + [rng.uniform(50, 160)]
+        heading, phase = rng.uniform(0, 2 * np.pi), rng.uniform(0, 2 * np.pi)
+        length = rng.uniform(50, 160)
         waves += np.cos((x * np.cos(heading) + y * np.sin(heading)) * 2 * np.pi / length + phase)
     error = 0.22 * waves / waves.std() + rng.normal(0, 0.06, x.shape)
     return np.asarray(true_elevation_m(x, y) + DATUM_OFFSET_M + error, dtype=np.float32)

@@ -18,7 +18,7 @@ TRENCH_WIDTH_M = 0.3
 """Width of a trench dug by hand for one small pipe [m]."""
 TRENCH_WIDTH = COMMON_PRACTICE.at("width of a trench dug by hand")
 MAIN = "main"
-SAME = 1e-3
+SAME = 1e-2
 """Share by which two results must differ before one is called better; ours [1]."""
 
 

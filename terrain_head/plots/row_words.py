@@ -103,7 +103,8 @@ def line_names(row: Row, axes: Axes) -> Iterator[Label]:
 
     flowing = [line for line in row.lines if line.grade is not None]
     groups = list(dict.fromkeys(line.group for line in flowing if line.group is not None))
-    turns: list[str | None] = [*groups] if len(groups) > 1 else [None] * bool(flowing)
+    take_turns = len(row.answer.layout.parts.together) > 1
+    turns: list[str | None] = [*groups] if take_turns and groups else [None] * bool(flowing)
     for group in turns:
         line = longest([each for each in flowing if group in {None, each.group}])
         when = f', "{folded(group, lines=1)}" running' if group is not None else ""

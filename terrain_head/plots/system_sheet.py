@@ -32,7 +32,6 @@ _HOW_TO_READ = (
     "Long dashes: the hydraulic grade line, as high as water would climb in an open upright pipe "
     "while it runs. Dots: the static line, the same with nothing running."
 )
-_TURNS = "; where outlets take turns, each pipe is drawn for the turn that leaves it least head"
 _WIDTH = 1320.0
 _HEAD = 94.0
 _MAIN = 440.0
@@ -77,7 +76,6 @@ def system_figure(answer: Answer) -> Figure:
     step = station_step_m(runs[0].length_m, answer.units)
     factor = 1.0
     told: set[str] = set()
-    groups: set[str] = set()
     for panel in _panels(runs, columns=columns, height=height):
         main = panel.run is runs[0]
         axes = add_axes(figure, panel.frame)
@@ -88,7 +86,6 @@ def system_figure(answer: Answer) -> Figure:
             told=frozenset(node for node in told if pegs[node].kind == "tank"),
         )
         told |= row.nodes
-        groups |= row.groups if main else set()
         low, high = row.heights()
         rise = max(high - low, 0.04 * panel.run.length_m, 0.4)
         factor_here = scale_profile(
@@ -109,7 +106,7 @@ def system_figure(answer: Answer) -> Figure:
     head(
         figure,
         heading(answer),
-        f"{runs[0].title}; {exaggeration_note(factor)}{_TURNS if len(groups) > 1 else ''}",
+        f"{runs[0].title}; {exaggeration_note(factor)}",
         *([_HOW_TO_READ] if running else []),
     )
     return figure

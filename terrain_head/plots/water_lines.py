@@ -72,17 +72,24 @@ class Row:
 
     def __post_init__(self) -> None:
         for name, start in zip(self.run.pipes, self.run.starts_m, strict=True):
-            self.lines.append(_lines_of(self.answer, name, start))
+            self.lines.append(_lines_of(self.answer, name, start, turn=self.turn))
+
+    @property
+    def turn(self) -> str | None:
+        """The group of outlets that the row is drawn for: the worst for its last outlet."""
+        solution = self.answer.solution
+        last = self.answer.layout.pipes[self.run.pipes[-1]]
+        groups = [
+            solution.outlets[outlet.name].group
+            for outlet in self.answer.layout.outlets
+            if outlet.place == last.downstream and outlet.name in solution.outlets
+        ]
+        return next((group for group in groups if group is not None), None)
 
     @property
     def nodes(self) -> frozenset[str]:
         """Nodes of the row."""
         return frozenset(node for node, _, _ in self.places())
-
-    @property
-    def groups(self) -> frozenset[str]:
-        """Groups of outlets for which the grade lines of the row are drawn."""
-        return frozenset(line.group for line in self.lines if line.group is not None)
 
     def heights(self) -> tuple[float, float]:
         """Return the least and the greatest height that must show [m]."""
@@ -153,12 +160,13 @@ def tank_name(node: str) -> str:
     return node if node == "tank" else ""
 
 
-def _lines_of(answer: Answer, name: str, start: float) -> PipeLines:
+def _lines_of(answer: Answer, name: str, start: float, *, turn: str | None) -> PipeLines:
     pipe = answer.layout.pipes[name]
     result = answer.solution.pipes.get(name)
     ground = middle(pipe.profile.elevation_m)
     std = pipe.profile.std_m
-    running = result.running if result is not None else None
+    worst = result.running if result is not None else None
+    running = answer.solution.by_group.get(name, {}).get(turn or "", worst)
     static = result.static_m if result is not None else None
     return PipeLines(
         pipe=pipe,

@@ -126,7 +126,8 @@ class Layout:
         Level against which the fall counts: waste valve's outlet, or tail water if higher; None
         without a ram [m].
     source_flow_m3_s, share
-        What the source gives and what part of it may be taken; flow None where not stated.
+        What the source gives and what part of it may be taken; flow None where not stated
+        [m3/s], [1].
     ram_efficiency
         Measured efficiency, None where a table must give it [1].
     ram_flow_m3_s, ram_flow_least_m3_s, ram_flow_most_m3_s

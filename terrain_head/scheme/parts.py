@@ -198,7 +198,7 @@ class PipeRun:
         ``source``, ``ram``, ``tank``, ``tank.NAME`` or the name of a place, in the direction in
         which it was written.
     route, length_m
-        As in `terrain_head.ground.ground.Course`.
+        As in `terrain_head.ground.ground.Course` [m].
     cover_m
         Depth of the pipe below ground [m].
     spec

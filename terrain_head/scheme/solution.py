@@ -29,7 +29,7 @@ class HydraulicGradeLine:
     Parameters
     ----------
     flow_m3_s, velocity_m_s
-        Flow and mean velocity.
+        Flow and mean velocity [m3/s], [m/s].
     total_head_m, grade_m
         Total head and hydraulic grade line at each station [m].
     pressure_head_m
@@ -97,11 +97,11 @@ class RamResult:
     summit_rules
         Whether the delivery pipe's summit stands above the tank's inlet, so that it sets the lift.
     available_m3_s
-        What may be taken from the source.
+        What may be taken from the source [m3/s].
     used_m3_s, delivered_m3_s, wasted_m3_s
-        Drive flow, water at the tank, water spilled at the ram.
+        Drive flow, water at the tank, water spilled at the ram [m3/s].
     passed_by_m3_s
-        What may be taken but is more than the rams take.
+        What may be taken but is more than the rams take [m3/s].
     stopped
         Whether the flow is below the least the ram needs.
     delivery_loss_m
@@ -119,8 +119,8 @@ class RamResult:
     sources_disagree
         Whether the published sources differ by more than their own spread.
     breakeven_flow_m3_s, breakeven_efficiency, breakeven_fall_m
-        The least source flow, efficiency and fall at which the water wanted still arrives; None
-        where none is asked.
+        The least source flow, efficiency and fall at which the water wanted still arrives [m3/s],
+        [1], [m]; None where none is asked.
     """
 
     fall_m: FloatArray
@@ -170,9 +170,9 @@ class OutletResult:
     level_m
         Elevation of the outlet [m].
     static_full_pa, static_low_pa
-        Nothing flowing; tank full, tank at its lowest useful level.
+        Nothing flowing; tank full, tank at its lowest useful level [Pa].
     running_full_pa, running_low_pa
-        Just before its valve while its group runs.
+        Just before its valve while its group runs [Pa].
     enough
         Whether the running pressure at the lowest level meets the need; None where none is stated.
     stand_needed_m
@@ -223,7 +223,8 @@ class Solution:
     Parameters
     ----------
     gravity_capacity_m3_s
-        For each pipe of role ``gravity``: what it would carry running full, by its name.
+        For each pipe of role ``gravity``: what it would carry running full, by its name
+        [m3/s].
     not_asked
         What could not be answered for want of data, by fixed key words: ``source``, ``flow`` (of
         the source), ``tank``, ``outlets``, ``ram.efficiency`` (neither measured nor published),
@@ -231,9 +232,12 @@ class Solution:
         ``pipe.NAME.outlet`` (it leads to no outlet), ``tank.NAME.volume`` (``tank.volume`` of a
         lone one), ``outlet.NAME.flow``, ``outlet.NAME.pressure`` (what it needs).
     available_m3_s
-        What may be taken from the source, None where its flow is not known.
+        What may be taken from the source, None where its flow is not known [m3/s].
     source_demand_m3_s
-        Stated flows together of each group of outlets that draws straight from the source.
+        Stated flows together of each group of outlets that draws straight from the source [m3/s].
+    by_group
+        For each supply pipe, the running case of every group of outlets by the group's name; the
+        tank at its lowest level.
     """
 
     layout: Layout
@@ -246,3 +250,4 @@ class Solution:
     not_asked: tuple[str, ...]
     available_m3_s: FloatArray | None = None
     source_demand_m3_s: Mapping[str, FloatArray] = field(default_factory=dict)
+    by_group: Mapping[str, Mapping[str, HydraulicGradeLine]] = field(default_factory=dict)

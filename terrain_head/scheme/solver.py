@@ -94,6 +94,7 @@ def _solve(layout: Layout) -> Solution:
         not_asked=_not_asked(layout, work, [*gravity.not_asked, *supply.not_asked]),
         available_m3_s=None if source is None else np.asarray(source * share),
         source_demand_m3_s=supply.demand_m3_s,
+        by_group=supply.by_group,
     )
 
 

@@ -29,6 +29,9 @@ class SupplyFlow:
         Worst running case of each supply pipe by its name, among the groups for which water runs
         in it; the tank at its lowest level and full. A pipe is missing where bore or flow is not
         known.
+    by_group
+        For each of those pipes, the running case of every group by the group's name; the tank at
+        its lowest level.
     pressure_head_m
         Least pressure head at each station of those pipes over all groups, the tank at its lowest
         level [m].
@@ -42,6 +45,7 @@ class SupplyFlow:
 
     running: dict[str, HydraulicGradeLine] = field(default_factory=dict)
     running_full: dict[str, HydraulicGradeLine] = field(default_factory=dict)
+    by_group: dict[str, dict[str, HydraulicGradeLine]] = field(default_factory=dict)
     pressure_head_m: dict[str, FloatArray] = field(default_factory=dict)
     outlets: dict[str, OutletResult] = field(default_factory=dict)
     demand_m3_s: dict[str, FloatArray] = field(default_factory=dict)
@@ -152,6 +156,7 @@ class _Tree:
                     [low[group][pipe.name] for group in moving],
                     [full[group][pipe.name] for group in moving],
                 )
+                answer.by_group[pipe.name] = {group: low[group][pipe.name] for group in cases}
                 # Water that stands still in this pipe may stand lower while others draw.
                 answer.pressure_head_m[pipe.name] = np.asarray(
                     np.minimum.reduce([low[group][pipe.name].pressure_head_m for group in cases])

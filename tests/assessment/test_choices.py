@@ -127,13 +127,13 @@ def test_nothing_can_not_be_compared() -> None:
     [
         (1.0, 2.0, "more", "b"),
         (1.0, 2.0, "less", "a"),
-        (1.0, 1.0005, "more", None),
-        (1.0, 1.002, "more", "b"),
+        (1.0, 1.005, "more", None),
+        (1.0, 1.02, "more", "b"),
         (1.0, None, "more", None),
         (0.0, 0.0, "less", None),
     ],
 )
-def test_the_better_choice_differs_by_more_than_a_thousandth(
+def test_the_better_choice_differs_by_more_than_a_hundredth(
     first: float, second: float | None, better: str, best: str | None
 ) -> None:
     choices = [

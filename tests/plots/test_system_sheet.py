@@ -215,19 +215,23 @@ def test_two_outlets_at_one_place_share_a_peg() -> None:
     assert "beds: " in found
 
 
-def test_where_outlets_take_turns_each_line_names_its_turn() -> None:
+def test_where_outlets_take_turns_the_row_is_drawn_for_the_turn_of_its_last_outlet() -> None:
     given = answer(outlets=1, tee=True)
-    results = dict(given.solution.pipes)
-    for name, group in (("trunk", "morning"), ("to house", "evening")):
-        running = results[name].running
-        assert running is not None
-        results[name] = replace(results[name], running=replace(running, group=group))
-    turns = replace(given, solution=replace(given.solution, pipes=results))
+    parts = replace(given.layout.parts, together={"morning": (), "evening": ()})
+    layout = replace(given.layout, parts=parts)
+    outlet = layout.outlets[0].name
+    outlets = dict(given.solution.outlets)
+    outlets[outlet] = replace(outlets[outlet], group="evening")
+    by_group = {}
+    for name, result in given.solution.pipes.items():
+        if result.running is not None:
+            evening = replace(result.running, group="evening", grade_m=result.running.grade_m - 1)
+            by_group[name] = {"evening": evening}
+    solution = replace(given.solution, outlets=outlets, by_group=by_group)
+    turns = replace(given, layout=layout, solution=solution)
     found = words_of(system_figure(turns))
-    assert 'hydraulic grade line, "morning" running' in found
     assert 'hydraulic grade line, "evening" running' in found
-    assert "take turns" in found
-    assert "take turns" not in words_of(system_figure(given))
+    assert "evening" not in words_of(system_figure(given))
 
 
 def test_high_and_low_points_are_named_in_full_once_and_shortly_after() -> None:

@@ -164,6 +164,23 @@ def test_a_pipe_is_shown_with_its_water_running_and_its_clearance_in_every_case(
     assert known(solution.pipes["to house"].min_clearance_m) < float(line.pressure_head_m.min())
 
 
+def test_while_one_group_runs_each_pipe_begins_at_the_head_where_the_one_before_it_ended() -> None:
+    found = together({"day": ("tap",), "noon": ("tap", "beds")})
+    joined = 0
+    for pipe in found.layout.pipes.values():
+        for before in found.layout.pipes.values():
+            if before.downstream == pipe.upstream and before.name in found.by_group:
+                for group, line in found.by_group[pipe.name].items():
+                    ahead = found.by_group[before.name][group]
+                    assert line.upstream_head_m == pytest.approx(ahead.downstream_head_m)
+                    joined += 1
+    assert joined > 0
+    for name, cases in found.by_group.items():
+        running = found.pipes[name].running
+        assert running is not None
+        assert running.group in cases
+
+
 def test_an_outlet_in_no_group_runs_alone_under_a_name_of_its_own() -> None:
     parts = replace(ram_parts(), together={"beds": ("tap",)})
     layout = lay_out(parts, ground=ram_hill(parts))
