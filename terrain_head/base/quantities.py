@@ -247,7 +247,8 @@ def _error(
 ) -> tuple[float, Unit]:
     """Return a give-or-take in SI (no offset: it is a difference), and its unit."""
     if dimension is Dimension.LENGTH and (length := _feet_inches(text)) is not None:
-        error, unit = length, _FOOT
+        match = _FEET_INCHES.match(text)
+        error, unit = length, _FOOT if match is not None and match["feet"] else _INCH
     elif own is not None and not _split(text)[1]:
         number = _number_and_unit(f"{text} {own.name}", dimension, example)[0]
         error, unit = number * own.factor, own
@@ -260,6 +261,7 @@ def _error(
 
 
 _FOOT = find_units("ft")[0]
+_INCH = find_units("in")[0]
 
 
 def _stated_spread(body: str, level: float, dimension: Dimension, example: str) -> Measured:

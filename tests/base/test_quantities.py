@@ -175,6 +175,14 @@ def test_an_error_is_read_the_same_on_either_side_of_the_unit(
     assert error * unit.factor == before.std
 
 
+def test_a_give_or_take_in_inches_is_not_one_in_feet() -> None:
+    assert parse_quantity("46 +- 3 in", Dimension.LENGTH) == parse_quantity(
+        "46 in +- 3 in", Dimension.LENGTH
+    )
+    assert parse_quantity("4 +- 1/2 in", Dimension.LENGTH).value == pytest.approx(4 * 0.0254)
+    assert parse_quantity("4 +- 0 ft 6 in", Dimension.LENGTH).value == pytest.approx(4 * 0.3048)
+
+
 @given(text=st.text(max_size=20), dimension=st.sampled_from(list(Dimension)))
 def test_any_text_is_a_finite_quantity_or_a_quantity_error(text: str, dimension: Dimension) -> None:
     trouble = None

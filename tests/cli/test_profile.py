@@ -292,6 +292,7 @@ def test_broken_input_gets_one_clear_message(
     """One message with the cure, the right exit code, nothing written."""
     monkeypatch.chdir(tmp_path)
     words, code, told = broken(tmp_path)[name]
+    words = [word.replace(f"{tmp_path}/", "") for word in words]
     before = sorted(tmp_path.rglob("*"))
     assert run([*words, *([] if "-o" in words else ["-o", "result.csv"])]) == code
     heard = capsys.readouterr()
