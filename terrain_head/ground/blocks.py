@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Any
 
 import numpy as np
@@ -14,6 +15,8 @@ Span = tuple[int, int]
 # A row or column this near a whole number is that number: rounding noise of the projection then
 # never asks for a cell beyond the last one. A millionth of a cell.
 _SNAP = 1e-6
+# So many points at a time stay in the processor's own memory: twice as fast as all at once.
+_PIECE = 16_384
 
 
 class BlockStore:
@@ -62,9 +65,18 @@ class BlockStore:
         row, column
             Points in rows and columns of the grid; nan ones need none.
         """
+        rows, columns = np.ravel(row), np.ravel(column)
+        found = {
+            block
+            for piece in _pieces(len(rows))
+            for block in self._blocks_under(rows[piece], columns[piece])
+        }
+        return sorted(found)
+
+    def _blocks_under(self, row: FloatArray, column: FloatArray) -> list[Span]:
         height, width = self.shape
-        low_row, _, high_row = _split(np.ravel(row))
-        low_column, _, high_column = _split(np.ravel(column))
+        low_row, _, high_row = _split(row)
+        low_column, _, high_column = _split(column)
         good = (low_row > _NOWHERE) & (low_column > _NOWHERE)
         rows = np.stack([low_row[good] // height, high_row[good] // height])
         columns = np.stack([low_column[good] // width, high_column[good] // width])
@@ -136,8 +148,18 @@ class BlockStore:
         A point on a row or column of centres needs no cell beyond it: the outermost centres are
         the edge of what is known.
         """
-        low_row, part_row, high_row = _split(np.asarray(row, dtype=np.float64))
-        low_column, part_column, high_column = _split(np.asarray(column, dtype=np.float64))
+        rows, columns = np.broadcast_arrays(
+            np.asarray(row, dtype=np.float64), np.asarray(column, dtype=np.float64)
+        )
+        heights = np.empty(rows.size)
+        flat_rows, flat_columns = rows.ravel(), columns.ravel()
+        for piece in _pieces(rows.size):
+            heights[piece] = self._bilinear(flat_rows[piece], flat_columns[piece])
+        return heights.reshape(rows.shape)
+
+    def _bilinear(self, row: FloatArray, column: FloatArray) -> FloatArray:
+        low_row, part_row, high_row = _split(row)
+        low_column, part_column, high_column = _split(column)
         left, right = (self._placed(at, axis=1) for at in (low_column, high_column))
         upper, lower = (
             _between(self._cells_at(at, left), self._cells_at(at, right), part_column)
@@ -161,6 +183,10 @@ class BlockStore:
 
 
 _NOWHERE = -(2**40)
+
+
+def _pieces(count: int) -> Iterator[slice]:
+    return (slice(start, start + _PIECE) for start in range(0, count, _PIECE))
 
 
 def _between(first: FloatArray, second: FloatArray, part: FloatArray) -> FloatArray:

@@ -6,10 +6,12 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from pyproj import CRS
 
 from terrain_head.errors import InputError
 from terrain_head.files.planes import (
     PlaneTransform,
+    carry,
     choose_plane,
     flat,
     read_crs,
@@ -91,3 +93,19 @@ def test_positions_that_make_no_site(
 def test_a_spot_in_words() -> None:
     assert spot_words(47.123454, 11.234561) == "47.12345 N, 11.23456 E"
     assert spot_words(-41.0, -71.5) == "41.00000 S, 71.50000 W"
+
+
+@pytest.mark.parametrize("latitude", [-75.0, -33.0, 0.0, 46.5, 70.0])
+def test_the_plane_is_the_full_transverse_mercator_wherever_a_site_reaches(
+    latitude: float,
+) -> None:
+    """Against the long series, a quarter of a degree from the middle to either side."""
+    transform = PlaneTransform(LocalPlane(latitude=latitude, longitude=10.0))
+    exact = CRS.from_proj4(
+        f"+proj=etmerc +lat_0={latitude} +lon_0=10 +k=1 +datum=WGS84 +units=m +type=crs"
+    )
+    steps = np.linspace(-0.25, 0.25, 11)
+    longitude, latitudes = np.meshgrid(10 + steps / np.cos(np.radians(latitude)), latitude + steps)
+    east, north = transform.to_local(longitude, latitudes)
+    expected_east, expected_north = carry(CRS.from_epsg(4326), exact, longitude, latitudes)
+    assert np.hypot(east - expected_east, north - expected_north).max() < 1e-8

@@ -78,3 +78,19 @@ def test_only_the_blocks_that_points_touch_are_asked_for() -> None:
 def test_points_nowhere_have_no_height() -> None:
     store = plane_store([(0, 0)], down=1.0, across=1.0)
     assert np.isnan(store.bilinear([np.nan, np.inf, 1e30], [1.0, 1.0, 1.0])).all()
+
+
+def test_many_points_and_rows_of_points_are_read_as_single_ones_are() -> None:
+    store = BlockStore((64, 64))
+    rows, columns = np.mgrid[0:64, 0:64]
+    for block in [(0, 0), (0, 1), (3, 2)]:
+        plane = (rows + 64 * block[0]) * 2.0 + (columns + 64 * block[1]) * 3.0
+        store.add([block], plane[None])
+    many = 3 * 16_384 + 5
+    row = np.linspace(0.0, 62.5, many).reshape(1, -1)
+    column = np.array([[1.25], [70.5]])
+    heights = store.bilinear(row, column)
+    assert heights.shape == (2, many)
+    assert np.abs(heights - (2.0 * row + 3.0 * column)).max() < 1e-9
+    everywhere = np.r_[np.full(20_000, 5.0), np.full(20_000, 200.0)]
+    assert store.blocks_under(everywhere, np.full(40_000, 130.0)) == [(0, 2), (3, 2)]
