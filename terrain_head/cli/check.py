@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 
 
-@click.command(name="check")
+@click.command(name="check", epilog="Example: terrain-head check orchard/study.toml")
 @click.argument("file", type=click.Path(path_type=Path))
 def command(file: Path) -> None:
     """Check a study FILE (or a folder with one), count its blanks, say what it answers.

@@ -10,7 +10,7 @@ import click
 _FILE = click.Path(path_type=Path)
 
 
-@click.command(name="new")
+@click.command(name="new", epilog="Example: terrain-head new orchard --book lower.csv --units us")
 @click.argument("folder", metavar="DIR", type=_FILE)
 @click.option("--book", "books", multiple=True, type=_FILE, help="Level book (CSV).")
 @click.option("--map", "maps", multiple=True, type=_FILE, help="Map with points and routes.")

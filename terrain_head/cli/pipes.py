@@ -5,7 +5,7 @@ from __future__ import annotations
 import click
 
 
-@click.command(name="pipes")
+@click.command(name="pipes", epilog="Example: terrain-head pipes --standard D2239")
 @click.option("--standard", metavar="WORD", help="Only rows with these words: PVC, D2239, SDR 11.")
 @click.option("--size", metavar="SIZE", help="Only this nominal size: 32 mm, 1-1/2 in.")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON document and nothing else.")

@@ -145,6 +145,13 @@ def _unit(word: str | None) -> str | None:
 def _form_is_known(table: Table, cells: Cells) -> bool:
     has = table.columns
     if "point" in has and ("rod" in has) == ("setup" in has) and not ("rod" in has and "bs" in has):
+        if not table.rows:
+            cells.troubles.append(
+                Trouble(
+                    what="There is a heading and no row under it. Give each reading its row.",
+                    line=table.heading_line,
+                )
+            )
         return True
     if table.troubles:
         return False

@@ -41,9 +41,7 @@ def write_whole(path: Path | str, content: bytes | str) -> Path:
         Path(passing).chmod(0o644)
         Path(passing).replace(target)
     except OSError as error:
-        if passing is not None:
-            with suppress(OSError):
-                Path(passing).unlink()
+        _take_away(passing)
         raise InputError(
             f"Can't write {target}",
             Trouble(
@@ -52,4 +50,14 @@ def write_whole(path: Path | str, content: bytes | str) -> Path:
             file=str(target),
             left_alone="Nothing was left half-written.",
         ) from error
+    except BaseException:
+        _take_away(passing)
+        raise
     return target
+
+
+def _take_away(passing: str | None) -> None:
+    """Take away what was begun under the passing name."""
+    if passing is not None:
+        with suppress(OSError):
+            Path(passing).unlink()

@@ -152,7 +152,7 @@ def _hint(cell: str) -> str:
         return " Write feet, inches and fraction: 4 ft 0-5/8 in."
     if _FOOT_MARK.search(cell):
         return " The unit stands in the heading of its column, not in the cell."
-    return ""
+    return " Write the figure alone, and words under note."
 
 
 def _feet_inches(cell: str, unit: str) -> Figure | None:

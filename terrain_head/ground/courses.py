@@ -146,11 +146,11 @@ class CourseFinder:
         index = self._places.find(name)
         if index is None:
             near = difflib.get_close_matches(name, self._places.names, n=2)
-            hint = f" Nearest: {', '.join(near)}." if near else ""
+            hint = f"Nearest: {', '.join(near)}. " if near else ""
             known = ", ".join(self._places.names[:12]) or "none"
             raise InputError(
                 f'Pipe "{course.name}" ends at {name!r}, which is no place of this site.',
-                Trouble(what=f"Places known: {known}.{hint}"),
+                Trouble(what=f"{hint}Places known: {known}."),
             )
         return index
 

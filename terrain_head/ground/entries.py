@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from difflib import get_close_matches
 
 import numpy as np
 from numpy.typing import NDArray
@@ -76,9 +77,11 @@ def without_heightless(
     for name in needed:
         index = places.find(name)
         if index is None:
+            near = get_close_matches(name, places.names, n=3)
+            hint = f"Nearest: {', '.join(near)}. " if near else ""
             raise InputError(
                 f"There is no place called {name!r}.",
-                Trouble(what=f"Places known: {', '.join(places.names[:12]) or 'none'}."),
+                Trouble(what=f"{hint}Places known: {', '.join(places.names[:12]) or 'none'}."),
             )
         wanted[index] = True
     lacking = np.flatnonzero(wanted & ~has)

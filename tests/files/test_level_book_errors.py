@@ -128,7 +128,7 @@ CASES = (
     ),
     Broken(name="empty file", content="", says=("is empty",)),
     Broken(name="comments only", content="# nothing yet\n\n", says=("no line that counts",)),
-    Broken(name="heading only", content="point,bs [m],fs\n", says=("no readings",), code=4),
+    Broken(name="heading only", content="point,bs [m],fs\n", says=("line 1", "no row under it")),
     Broken(name="zero bytes", content=b"point,bs\nA,\x00\x00\n", says=("line 2", "zero byte")),
     Broken(
         name="not UTF-8",
