@@ -48,8 +48,24 @@ class Covariance:
 
     @classmethod
     def from_matrix(cls, matrix: ArrayLike) -> Covariance:
-        """Return the covariance of a symmetric matrix, its rounding noise below zero cut off."""
+        """Return the covariance of a symmetric matrix, its rounding noise below zero cut off.
+
+        Notes
+        -----
+        A matrix that has a triangular root takes that: some ten times sooner than its eigenvalues,
+        which serve only one that is singular but for rounding.
+        """
         symmetric = np.asarray(matrix, dtype=np.float64)
+        used = np.diag(symmetric) != 0.0
+        factor = np.zeros((len(symmetric), int(used.sum())))
+        try:
+            factor[used] = np.linalg.cholesky(symmetric[np.ix_(used, used)])
+        except np.linalg.LinAlgError:
+            return cls._from_eigenvalues(symmetric)
+        return cls(factor=factor, own=np.zeros(len(symmetric)))
+
+    @classmethod
+    def _from_eigenvalues(cls, symmetric: FloatArray) -> Covariance:
         values, vectors = np.linalg.eigh((symmetric + symmetric.T) / 2)
         keep = values > max(values.max(initial=0.0), 0.0) * 1e-14
         factor = vectors[:, keep] * np.sqrt(values[keep])

@@ -141,8 +141,8 @@ class PlaneTransform:
         # The short series: within a site it differs from the long one by less than a hundred-
         # thousandth of a millimetre, and is done sooner.
         self.crs = CRS.from_proj4(
-            f"+proj=tmerc +approx +lat_0={plane.latitude!r} +lon_0={plane.longitude!r} +k=1 +x_0=0 +y_0=0 "
-            "+datum=WGS84 +units=m +no_defs +type=crs"
+            f"+proj=tmerc +approx +lat_0={plane.latitude!r} +lon_0={plane.longitude!r} +k=1 "
+            "+x_0=0 +y_0=0 +datum=WGS84 +units=m +no_defs +type=crs"
         )
 
     def to_local(self, longitude: ArrayLike, latitude: ArrayLike) -> tuple[FloatArray, FloatArray]:

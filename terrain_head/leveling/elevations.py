@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -178,6 +178,8 @@ class Elevations:
         Whether the reading error was stated; otherwise it comes from the residuals, or was taken.
     facts
         What the person must know, the reader's facts first.
+    stds_of_all
+        Forms the standard errors of all points at once, None where they come from `covariance_of`.
     """
 
     names: tuple[str, ...]
@@ -201,6 +203,7 @@ class Elevations:
     likely_factor: float = LIKELY
     reading_stated: bool = True
     facts: tuple[BookFact, ...] = ()
+    stds_of_all: Callable[[], FloatArray] | None = None
 
     def index(self, name: str) -> int:
         """Return the position of a point in the list of names.
@@ -221,6 +224,8 @@ class Elevations:
 
     def std_m(self) -> FloatArray:
         """Return the standard error of every elevation, shape (n,) [m]."""
+        if self.stds_of_all is not None:
+            return self.stds_of_all()
         count = len(self.names)
         blocks = [range(start, min(start + _BLOCK, count)) for start in range(0, count, _BLOCK)]
         return np.concatenate([self.covariance_of(block).std for block in blocks])

@@ -73,14 +73,11 @@ def carry(
     work = _Work(book=book, known=known, variance_m2=variance_m2)
     chains = chains_of(book)
     waiting = list(chains)
-    moved = True
-    while waiting and moved:
-        moved = False
-        for chain in list(waiting):
-            if work.carry_chain(chain):
-                waiting.remove(chain)
-                moved = True
-                break
+    while waiting:
+        carried = next((n for n, chain in enumerate(waiting) if work.carry_chain(chain)), None)
+        if carried is None:
+            break
+        del waiting[carried]
     return Carried(
         as_read_m=work.as_read,
         by_setups_m=work.shared,

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.sparse import coo_array, csc_array
-from scipy.sparse.linalg import splu
+from scipy.sparse.linalg import SuperLU, splu
 
 from terrain_head.base.covariance import Covariance
+from terrain_head.leveling.inverse import inverse_diagonal
 
 FloatArray = NDArray[np.float64]
 IndexArray = NDArray[np.intp]
@@ -84,7 +85,7 @@ class Network:
             degrees_of_freedom=len(self.observed_m) - count,
             column=column,
             design=design,
-            cofactor=_Cofactor(solve=None if factor is None else factor.solve, count=count),
+            cofactor=_Cofactor(factor=factor, count=count),
         )
 
     def _design(self, column: IndexArray, count: int) -> csc_array:
@@ -105,20 +106,24 @@ class Network:
 class _Cofactor:
     """Columns of the inverse normal matrix, solved for when asked."""
 
-    solve: Callable[[FloatArray], FloatArray] | None
+    factor: SuperLU | None
     count: int
 
     def __call__(self, columns: IndexArray) -> FloatArray:
         """Return the square block of these columns of the inverse, shape (k, k) [m2]."""
         block = np.zeros((len(columns), len(columns)))
         inside = columns >= 0
-        if self.solve is None or not inside.any():
+        if self.factor is None or not inside.any():
             return block
         chosen = columns[inside]
         right = np.zeros((self.count, len(chosen)))
         right[chosen, np.arange(len(chosen))] = 1.0
-        block[np.ix_(inside, inside)] = self.solve(right)[chosen]
+        block[np.ix_(inside, inside)] = self.factor.solve(right)[chosen]
         return block
+
+    def diagonal(self) -> FloatArray:
+        """Return the diagonal of the inverse, shape (unknowns,) [m2]."""
+        return np.zeros(0) if self.factor is None else inverse_diagonal(self.factor)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -152,6 +157,13 @@ class Solved:
         """Return the joint covariance of chosen heights, times the square of `scale`."""
         columns = self.column[np.asarray(index, dtype=np.intp)]
         return Covariance.from_matrix(self.cofactor(columns) * scale**2)
+
+    def stds_m(self, *, scale: float = 1.0) -> FloatArray:
+        """Return the standard error of every height times `scale`, 0 where fixed, (n,) [m]."""
+        std = np.zeros(len(self.height_m))
+        free = self.column >= 0
+        std[free] = scale * np.sqrt(self.cofactor.diagonal()[self.column[free]])
+        return std
 
     def standardised(self, std_m: FloatArray) -> FloatArray:
         """Return each residual over its own standard error, nan where nothing checks it.

@@ -43,19 +43,23 @@ def page_checks(
     first, on elevations that nothing was shared out to; on a direct rod the other way round.
     Intermediate sights are not in the sums; a hand's figure for one of them is compared by itself.
     """
-    return tuple(_check(book, chain, sheet) for chain in chains if len(chain.trunk) > 1)
+    of_setup: list[list[int]] = [[] for _ in book.setups]
+    for number, line in enumerate(sheet):
+        read = [i for i in (line.row.back, line.row.between, line.row.ahead) if i is not None]
+        for setup in {book.readings[index].setup for index in read}:
+            of_setup[setup].append(number)
+    checks = []
+    for chain in chains:
+        if len(chain.trunk) > 1:
+            numbers = {number for setup in chain.setups for number in of_setup[setup]}
+            checks.append(_check(book, chain, [sheet[number] for number in sorted(numbers)]))
+    return tuple(checks)
 
 
-def _check(book: LevelBook, chain: Chain, sheet: tuple[SheetRow, ...]) -> PageCheck:
+def _check(book: LevelBook, chain: Chain, rows: list[SheetRow]) -> PageCheck:
     setups = [book.setups[number] for number in chain.setups]
     backs = [s.back for s in setups if s.back is not None and s.ahead is not None]
     aheads = [s.ahead for s in setups if s.ahead is not None]
-    own = {index for setup in setups for index in setup.readings}
-    rows = [
-        row
-        for row in sheet
-        if own.intersection({row.row.back, row.row.between, row.row.ahead} - {None})
-    ]
     first = next(row for row in rows if row.row.back == backs[0])
     last = next(row for row in rows if row.row.ahead == aheads[-1])
     sum_bs = sum(book.readings[index].reading_m for index in backs)

@@ -89,6 +89,9 @@ def reduce_book(book: LevelBook) -> Elevations:
     def covariance_of(index: object) -> Covariance:
         return solved.covariance(np.asarray(index).tolist(), scale=doubt.scale)
 
+    def stds_of_all() -> FloatArray:
+        return solved.stds_m(scale=doubt.scale)[: len(points)]
+
     return Elevations(
         names=points,
         elevation_m=heights,
@@ -111,6 +114,7 @@ def reduce_book(book: LevelBook) -> Elevations:
         likely_factor=doubt.likely_factor,
         reading_stated=book.reading_std_m is not None,
         facts=tuple(facts),
+        stds_of_all=stds_of_all,
     )
 
 

@@ -3,13 +3,21 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from scipy.sparse import csc_array
+from scipy.sparse.linalg import splu
 
 from terrain_head.base.citation import Source
+from terrain_head.base.covariance import Covariance
 from terrain_head.base.units import from_si, to_si
 from terrain_head.leveling.book import HeightDifference, KnownElevation, LevelBook
+from terrain_head.leveling.inverse import inverse_diagonal
 from terrain_head.leveling.reduce import reduce_book
 from tests.leveling.books import L2, L3, L6, L8, book_of
 from tests.worked_examples import WorkedExample
@@ -206,6 +214,54 @@ def test_elevations_are_within_a_tenth_of_a_millimetre_of_an_independent_solutio
         assert elevations.of(name) == pytest.approx(height, abs=1e-7)
     names = [elevations.index(name) for name in heights]
     assert elevations.covariance_of(names).matrix() == pytest.approx(cofactor, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [*(example.inputs["book"] for example in (L2, L3, L6, L8)), _DOUBLE_LOOP],
+    ids=["L2", "L3", "L6", "L8", "two loops"],
+)
+def test_standard_errors_of_all_points_are_those_of_the_whole_covariance(text: str) -> None:
+    elevations = reduce_book(book_of(text, reading_std_m=0.002))
+    whole = elevations.covariance_of(range(len(elevations.names)))
+    assert elevations.std_m() == pytest.approx(np.sqrt(np.diag(whole.matrix())), abs=1e-12)
+    assert elevations.std_m()[elevations.known].max() == 0.0
+
+
+@given(seed=st.integers(0, 10_000), count=st.integers(1, 30), more=st.integers(0, 60))
+def test_the_diagonal_of_the_inverse_is_that_of_a_dense_one(
+    seed: int, count: int, more: int
+) -> None:
+    rng = np.random.default_rng(seed)
+    design = np.zeros((count + more, count))
+    design[0, 0] = 1.0
+    for row in range(1, count + more):
+        design[row, row if row < count else int(rng.integers(count))] += 1.0
+        design[row, int(rng.integers(min(row, count)))] -= 1.0
+    normal = design.T @ np.diag(rng.uniform(0.2, 5.0, count + more)) @ design
+    factor = splu(
+        csc_array(normal),
+        permc_spec="MMD_AT_PLUS_A",
+        diag_pivot_thresh=0.0,
+        options={"SymmetricMode": True},
+    )
+    expected = np.diag(np.linalg.inv(normal))
+    assert inverse_diagonal(factor) == pytest.approx(expected, rel=1e-8)
+
+
+def test_all_standard_errors_of_a_large_book_take_no_solution_for_each_point() -> None:
+    """One factor is enough: were every column solved for, the work would grow with the square."""
+    rows = ["point,bs [m],is,fs,elevation", "BM,1.500,,,100"]
+    rows += [f"t{n},1.{n % 10}00,,1.400," for n in range(5_000)]
+    elevations = reduce_book(book_of("\n".join([*rows, "BM,,,1.400,"])))
+
+    def refuse(index: Sequence[int]) -> Covariance:
+        raise AssertionError(f"a covariance of {len(index)} points was formed")
+
+    std = replace(elevations, covariance_of=refuse).std_m()
+    middle = elevations.index("t2500")
+    assert std[middle] == pytest.approx(elevations.covariance_of([middle]).std[0], rel=1e-9)
+    assert middle - 1 <= int(np.argmax(std)) <= middle + 1
 
 
 def test_doubt_grows_where_the_readings_prove_worse_than_claimed() -> None:
