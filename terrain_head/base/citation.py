@@ -12,6 +12,10 @@ Obtained = Literal["read", "read in a copy", "from memory", "common practice, no
 ``from memory``: not read. ``ours``: a convention of this project.
 """
 
+NO_YEAR = "no year"
+UNNAMED = "unnamed"
+"""What stands for a year or an author that a work does not give."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Source:
@@ -22,7 +26,7 @@ class Source:
     key
         Short name, unique in the project; the anchor in docs/sources.md.
     author
-        Author or agency.
+        Author or agency, or "unnamed".
     title
         Title of the work.
     year
@@ -50,16 +54,19 @@ class Citation:
     where: str = ""
 
     def __str__(self) -> str:
-        """Return the citation as a person reads it, with how it was obtained."""
+        """Return the citation as a person reads it: what is not known of it is left out."""
         source = self.source
         if source.obtained == "common practice, no source":
             return "common practice, no source"
         if source.obtained == "ours":
             return f"terrain_head, {self.where or source.title}"
-        parts = [part for part in (source.author, source.title, source.year, self.where) if part]
+        said = (source.author, source.title, source.year, self.where)
+        parts = [part for part in said if part not in _NOT_SAID]
         note = {"read": "", "read in a copy": " (read in a copy)", "from memory": " (from memory)"}
         return ", ".join(parts) + note[source.obtained]
 
+
+_NOT_SAID = {"", NO_YEAR, UNNAMED}
 
 COMMON_PRACTICE = Source(
     key="common-practice",

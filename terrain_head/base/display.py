@@ -116,8 +116,12 @@ def show(
     value = from_si(value_si, unit)
     spread = None if std is None else spread_from_si(std, unit)
     places = decimals if decimals is not None else decimals_for(spread, usual)
-    thousands = "," if system.name == "us" else " "
-    return Shown(number=grouped(value, places, thousands=thousands), unit=unit)
+    return Shown(number=grouped(value, places, thousands=thousands_mark(system)), unit=unit)
+
+
+def thousands_mark(system: UnitSystem) -> str:
+    """Return what sets thousands off: a comma in US units, a blank in metric ones."""
+    return "," if system.name == "us" else " "
 
 
 def grouped(value: float, decimals: int, *, thousands: str = ",") -> str:

@@ -14,7 +14,7 @@ import click
     "output",
     type=click.Path(path_type=Path, file_okay=False),
     metavar="DIR",
-    help="Where the pictures go; left out: the results folder beside the study.",
+    help="Where pictures and page go; left out: the results folder beside the study.",
 )
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON document and nothing else.")
 def command(study: Path, output: Path | None, *, as_json: bool) -> None:
@@ -31,13 +31,13 @@ def command(study: Path, output: Path | None, *, as_json: bool) -> None:
         from terrain_head.report.measurement import dumps
 
         if output is not None:
-            write_comparison(compared.answers, output)
+            write_comparison(compared.answers, compared.comparison, folder=output)
         click.echo(dumps(compare_document(compared.comparison, answers=compared.answers)), nl=False)
         return
     from terrain_head.report.compare_screen import compare_screen
 
     folder = results_folder(compared.path) if output is None else output
-    write_comparison(compared.answers, folder)
+    write_comparison(compared.answers, compared.comparison, folder=folder)
     click.echo(
         compare_screen(compared.answers, compared.comparison, results_folder=str(folder)), nl=False
     )

@@ -152,7 +152,9 @@ def _write(line: LineProfile, output: Path, units: UnitSystem) -> None:
     from terrain_head.plots.sheet import figure_bytes
 
     title = f"{line.start} to {line.end}"
-    figure = ground_profile_figure(line.profile, title=title, units=units)
+    figure = ground_profile_figure(
+        line.profile, title=title, units=units, turns=line.turns, ends=(line.start, line.end)
+    )
     kind: Literal["png", "svg"] = "png" if output.suffix.lower() == ".png" else "svg"
     write_whole(output, figure_bytes(figure, kind=kind))
 

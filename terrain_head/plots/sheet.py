@@ -18,7 +18,7 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from numpy.typing import NDArray
 
-from terrain_head.base.display import grouped, in_unit
+from terrain_head.base.display import grouped, in_unit, thousands_mark
 from terrain_head.base.units import UnitSystem
 from terrain_head.plots.labels import INK, PAPER
 from terrain_head.plots.type_boxes import text_size
@@ -190,7 +190,7 @@ def tick_text(value: float, decimals: int, units: UnitSystem) -> str:
     units
         How results are shown.
     """
-    return grouped(value, decimals, thousands="," if units.name == "us" else " ")
+    return grouped(value, decimals, thousands=thousands_mark(units))
 
 
 def figure_bytes(figure: Figure, *, kind: Literal["png", "svg"]) -> bytes:

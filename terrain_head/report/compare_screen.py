@@ -6,10 +6,11 @@ from collections.abc import Callable, Mapping, Sequence
 
 from terrain_head.assessment.answer import Answer
 from terrain_head.assessment.choices import ChoiceResults, Comparison
-from terrain_head.assessment.headline import headline
-from terrain_head.base.display import grouped, show
+from terrain_head.assessment.headline import Need, headline
+from terrain_head.base.display import show
 from terrain_head.base.units import UnitSystem, from_si
-from terrain_head.report.speech import WIDTH, Speech, listed, plain_ascii, wrapped
+from terrain_head.report.speech import WIDTH, Speech, listed, plain_ascii, see_it, wrapped
+from terrain_head.report.water_range import enough
 
 _LABEL = 25
 _LEAST_COLUMN = 13
@@ -61,7 +62,7 @@ def compare_screen(
     comparison
         How they compare.
     results_folder
-        Where the pictures went; None if nowhere.
+        Where pictures and page went; None if nowhere.
     """
     first = answers[0]
     title = plain_ascii(first.title).upper()
@@ -85,8 +86,9 @@ def compare_screen(
         indent=_BLOCK,
     )
     if results_folder is not None:
-        folder = results_folder.rstrip("/")
-        lines.append(f"{'See it':<{_BLOCK}}{folder}/choices-profile.png")
+        lines += see_it(
+            results_folder, picture="choices-profile.png", page="choices.html", indent=_BLOCK
+        )
     return "\n".join(plain_ascii(line.rstrip()) for line in lines) + "\n"
 
 
@@ -128,13 +130,19 @@ def _needs(answers: Sequence[Answer]) -> list[str]:
     """Say which choices give all that was asked for."""
     met = {f"'{answer.choice}'": _met(answer) for answer in answers}
     full = [name for name, word in met.items() if word == "yes"]
+    likely = [name for name, word in met.items() if word == "perhaps"]
     if not any(met.values()):
         return []
     if len(full) == len(met):
         return ["Every choice gives all you asked for."]
-    if not full:
-        return ["No choice gives all you asked for."]
-    return [f"{listed(full)} give{'s' if len(full) == 1 else ''} all you asked for."]
+    if len(likely) == len(met):
+        return ["Every choice should give all you asked for."]
+    sentences = []
+    if full:
+        sentences.append(f"{listed(full)} give{'s' if len(full) == 1 else ''} all you asked for.")
+    if likely:
+        sentences.append(f"{listed(likely)} should give all you asked for.")
+    return sentences or ["No choice gives all you asked for."]
 
 
 def better_by(comparison: Comparison) -> list[tuple[str, str]]:
@@ -191,7 +199,14 @@ def _met(answer: Answer) -> str:
         return "can't tell"
     if not lines.needs:
         return ""
-    return "no" if lines.unmet else "yes"
+    words = {_need_met(answer, need) for need in lines.needs}
+    return next(word for word in ("no", "perhaps", "yes") if word in words)
+
+
+def _need_met(answer: Answer, need: Need) -> str:
+    if need.kind == "water":
+        return enough(answer, need.got, wanted_m3_s=need.wanted)
+    return "yes" if need.met else "no"
 
 
 def _line(label: str, cells: Sequence[str], width: int) -> str:
@@ -231,9 +246,9 @@ def result_text(value_si: float, name: str, *, units: UnitSystem) -> str:
     if name == "delivered":
         return f"{say.per_day_number(value_si)} {'gal' if us else 'L'}"
     sayers: Mapping[str, Callable[[float], str]] = {
-        "high_points": lambda count: grouped(count, 0),
-        "low_points": lambda count: grouped(count, 0),
-        "digging": lambda m3: _earth(m3, "ft3" if us else "m3"),
+        "high_points": lambda count: say.grouped(count, 0),
+        "low_points": lambda count: say.grouped(count, 0),
+        "digging": lambda m3: _earth(m3, say),
         "stand": say.stand,
         "stand_needed": lambda metres: say.stand(metres) if metres > 0 else "none",
         "pipe_length": say.length,
@@ -242,6 +257,7 @@ def result_text(value_si: float, name: str, *, units: UnitSystem) -> str:
     return sayers.get(name, say.height)(value_si)
 
 
-def _earth(m3: float, unit: str) -> str:
+def _earth(m3: float, say: Speech) -> str:
+    unit = "ft3" if say.units.name == "us" else "m3"
     number = from_si(m3, unit)
-    return f"{grouped(number, -1 if number >= 1000 else 0)} {unit}"
+    return f"{say.grouped(number, -1 if number >= 1000 else 0)} {unit}"

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from terrain_head.base.display import LIKELY, decimals_for, grouped, in_unit, unit_for
+from terrain_head.base.display import LIKELY, decimals_for, in_unit, unit_for
 from terrain_head.base.units import UnitSystem, from_si
 from terrain_head.ground.grid import RasterError
 from terrain_head.ground.ground import GroundProfile
@@ -101,7 +101,7 @@ def profile_sentence(
     elif perhaps:
         count = f"{count}, {_COUNTED[perhaps] if perhaps < 10 else perhaps} of them perhaps"
     return (
-        f"{_begun(upper)} is about {above} above {lower}{likely}, "
+        f"{sentence_case(upper)} is about {above} above {lower}{likely}, "
         f"{say.length(profile.slope_length_m)} along the ground, {count}."
     )
 
@@ -145,6 +145,7 @@ def _count(number: int, word: str) -> str:
 
 def _rise_words(rise_m: float, std_m: float | None, units: UnitSystem) -> tuple[str, str]:
     """Return the rise, and its likely range in brackets."""
+    grouped = Speech(units=units).grouped
     unit = unit_for("height", units)
     rise = in_unit(rise_m, "height", UnitSystem(name=units.name))
     if std_m is None or std_m <= 0:
@@ -155,11 +156,6 @@ def _rise_words(rise_m: float, std_m: float | None, units: UnitSystem) -> tuple[
     return f"{grouped(rise, places)} {unit}", f" (likely {low} to {high})"
 
 
-def _begun(name: str) -> str:
-    """Return a name at the head of a sentence; a person's own name stays as written."""
-    return sentence_case(name) if name.startswith("the ") else name
-
-
 def _labelled_ends(ends: tuple[str, str]) -> list[tuple[str, int]]:
     return [(ends[0], 0), (ends[1], -1)]
 
@@ -167,7 +163,8 @@ def _labelled_ends(ends: tuple[str, str]) -> list[tuple[str, int]]:
 def _height(profile: GroundProfile, at: int, units: UnitSystem) -> str:
     unit = unit_for("height", units)
     places = 1 if units.name == "us" else 2
-    return f"{grouped(from_si(float(profile.elevation_m[at]), unit), places)} {unit}"
+    number = from_si(float(profile.elevation_m[at]), unit)
+    return f"{Speech(units=units).grouped(number, places)} {unit}"
 
 
 def _spot(profile: GroundProfile, at: int, units: UnitSystem) -> str:

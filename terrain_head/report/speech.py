@@ -16,6 +16,7 @@ from terrain_head.base.display import (
     grouped,
     in_unit,
     show,
+    thousands_mark,
     unit_for,
 )
 from terrain_head.base.units import DAY_S, UnitSystem, to_si
@@ -46,6 +47,13 @@ class Speech:
         """Return a value with its unit, digits following the doubt."""
         return str(show(value_si, quantity, self.units, std=std))
 
+    def grouped(self, number: float, decimals: int) -> str:
+        """Return a number in the unit shown, thousands set off in the way of these units."""
+        return grouped(number, decimals, thousands=thousands_mark(self.units))
+
+    def _significant(self, number: float, digits: int, *, most: int) -> str:
+        return significant(number, digits, most=most, thousands=thousands_mark(self.units))
+
     def height(self, metres: float, *, std: float | None = None) -> str:
         """Return a height or a height difference."""
         return self.say(metres, "height", std=std)
@@ -70,7 +78,7 @@ class Speech:
         if self.units.name == "us":
             return self.height(metres)
         if abs(metres) < 0.0995:
-            return f"{grouped(metres * 1000, 0)} mm"
+            return f"{self.grouped(metres * 1000, 0)} mm"
         return self.height(metres)
 
     def pressure(self, pascals: float) -> str:
@@ -80,7 +88,7 @@ class Speech:
         usual = 2 if self.units.name == "metric" else 1
         text = str(show(pascals, "pressure", self.units, decimals=usual - great))
         if self.units.name == "metric":
-            return f"{text} ({grouped(pascals / 1000, 0)} kPa)"
+            return f"{text} ({self.grouped(pascals / 1000, 0)} kPa)"
         return text
 
     def flow(self, m3_s: float) -> str:
@@ -89,7 +97,7 @@ class Speech:
 
     def flow_number(self, m3_s: float, *, digits: int = 3) -> str:
         """Return the number of a flow a minute; a decimal that is nought is left out."""
-        number = significant(in_unit(m3_s, "flow", self.units), digits, most=2)
+        number = self._significant(in_unit(m3_s, "flow", self.units), digits, most=2)
         return number.rstrip("0").rstrip(".") if "." in number else number
 
     @property
@@ -103,7 +111,7 @@ class Speech:
 
     def per_day_number(self, m3_s: float) -> str:
         """Return the number of water a day."""
-        return significant(in_unit(m3_s, "per_day", self.units), 2, most=0)
+        return self._significant(in_unit(m3_s, "per_day", self.units), 2, most=0)
 
     @property
     def per_day_word(self) -> str:
@@ -112,12 +120,20 @@ class Speech:
 
     def volume(self, m3: float) -> str:
         """Return a volume in litres or US gallons."""
-        word = "litres" if self.units.name == "metric" else "gallons"
-        return f"{significant(in_unit(m3, 'volume', self.units), 2, most=0)} {word}"
+        return f"{self.volume_number(m3)} {self.volume_word}"
+
+    def volume_number(self, m3: float) -> str:
+        """Return the number of a volume, two significant digits."""
+        return self._significant(in_unit(m3, "volume", self.units), 2, most=0)
+
+    @property
+    def volume_word(self) -> str:
+        """The unit of volumes, in words."""
+        return "litres" if self.units.name == "metric" else "gallons"
 
     def mass(self, kg: float) -> str:
         """Return a mass in kilograms or pounds, two significant digits."""
-        number = significant(in_unit(kg, "mass", self.units), 2, most=0)
+        number = self._significant(in_unit(kg, "mass", self.units), 2, most=0)
         return f"{number} {unit_for('mass', self.units)}"
 
     def bore(self, metres: float) -> str:
@@ -138,8 +154,19 @@ class Speech:
         return spread_number(LIKELY * std_m, "height", self.units)
 
 
-def significant(value: float, digits: int, *, most: int) -> str:
+def significant(value: float, digits: int, *, most: int, thousands: str = ",") -> str:
     """Return a number to some significant digits, never more than `most` decimals.
+
+    Parameters
+    ----------
+    value
+        The number, in whatever unit it is shown in.
+    digits
+        Significant digits.
+    most
+        The most decimals.
+    thousands
+        What sets thousands off, as for `terrain_head.base.display.grouped`.
 
     Examples
     --------
@@ -147,9 +174,9 @@ def significant(value: float, digits: int, *, most: int) -> str:
     ('3,700', '2.56', '0.0')
     """
     if value == 0 or not math.isfinite(value):
-        return grouped(value, most)
+        return grouped(value, most, thousands=thousands)
     decimals = digits - 1 - math.floor(math.log10(abs(value)))
-    return grouped(value, min(decimals, most))
+    return grouped(value, min(decimals, most), thousands=thousands)
 
 
 def spread_number(spread_m: float, quantity: Quantity, units: UnitSystem) -> str:
@@ -161,7 +188,7 @@ def spread_number(spread_m: float, quantity: Quantity, units: UnitSystem) -> str
     decimals = decimals_for(value, _FINEST[units.name] + 1)
     if grouped(value * 10.0**decimals, 0) == "1" and decimals < _FINEST[units.name]:
         decimals += 1
-    return grouped(value, max(decimals, 0))
+    return grouped(value, max(decimals, 0), thousands=thousands_mark(units))
 
 
 _FINEST = {"metric": 3, "us": 2}
@@ -259,10 +286,48 @@ def wrapped(text: str, *, label: str = "", indent: int = 0, width: int = WIDTH) 
     return [line.replace(_JOINED, " ") for line in lines]
 
 
-# A number and its unit stay on one line.
+def path_lines(path: str, *, width: int) -> list[str]:
+    """Return a path broken after its slashes where it is longer than a line.
+
+    Examples
+    --------
+    >>> path_lines("farm/upper spring/study-results", width=20)
+    ['farm/upper spring/', 'study-results']
+    """
+    lines = [""]
+    for part in re.findall(r"[^/]*/|[^/]+", path):
+        if lines[-1] and len(lines[-1]) + len(part) > width:
+            lines.append("")
+        lines[-1] += part
+    return [line[at : at + width] for line in lines for at in range(0, len(line), width)]
+
+
+def see_it(folder: str, *, picture: str, page: str, indent: int) -> list[str]:
+    """Return the lines that say where to look, none longer than a screen is wide.
+
+    Parameters
+    ----------
+    folder
+        Where the results went, as the person would type it.
+    picture, page
+        Names of the picture to look at first and of the page that holds everything.
+    indent
+        Columns before each line.
+    """
+    folder = folder.rstrip("/") + "/"
+    files = f"{picture}   all of it: {page}"
+    lines = path_lines(folder, width=WIDTH - indent)
+    if indent + len(lines[-1]) + len(files) <= WIDTH:
+        lines[-1] += files
+    else:
+        lines.append(files)
+    return [f"{'' if n else 'See it':<{indent}}{line}" for n, line in enumerate(lines)]
+
+
+# A number stays on one line, with its unit and with thousands that a blank sets off.
 _JOINED = "\x00"
 _UNIT_AFTER_NUMBER = re.compile(
-    r"(?<=\d) (?=(?:%|(?:m|mm|ft|in|L/min|gal/min|bar|psi|kg|lb|C|F|h|min|m/s|ft/s)\b))"
+    r"(?<=\d) (?=(?:%|(?:m|mm|ft|in|L/min|gal/min|bar|psi|kg|lb|C|F|h|min|m/s|ft/s|\d{3})\b))"
 )
 
 

@@ -13,13 +13,15 @@ from terrain_head.report.speech import (
     WIDTH,
     Speech,
     duration,
+    path_lines,
     plain_ascii,
+    see_it,
     sentence_case,
     sure_height,
     wrapped,
 )
 from terrain_head.report.verdict import Verdict, verdict
-from terrain_head.report.water_range import WaterRange, water_range
+from terrain_head.report.water_range import WaterRange, enough, water_range
 from terrain_head.report.words import told
 from terrain_head.scheme.parts import Tank
 from terrain_head.scheme.solution import RamResult
@@ -65,7 +67,10 @@ def _title(answer: Answer) -> list[str]:
         title += f" - {answer.choice}"
     gap = WIDTH - len(title) - len(answer.file)
     if gap < 2:
-        return [*wrapped(title), f"{answer.file:>{WIDTH}}"]
+        return [
+            *wrapped(title),
+            *(f"{line:>{WIDTH}}" for line in path_lines(answer.file, width=WIDTH)),
+        ]
     return [title + " " * gap + answer.file]
 
 
@@ -103,9 +108,7 @@ def _water_row(answer: Answer, tank: Tank, *, sure: bool) -> str:
     spread = water_range(answer, inflow)
     text = f"about {say.per_day(inflow)}{season}{_spread_words(spread, say)}."
     if tank.needed_m3_s is not None:
-        yes = "yes" if inflow >= tank.needed_m3_s.value else "no"
-        if not sure or (spread is not None and spread.straddles(tank.needed_m3_s.value)):
-            yes = "perhaps"
+        yes = enough(answer, inflow, wanted_m3_s=tank.needed_m3_s.value) if sure else "perhaps"
         text += f" You need {say.per_day_number(tank.needed_m3_s.value)}: {yes}."
     return text
 
@@ -252,7 +255,7 @@ def _tanks(answer: Answer) -> list[str]:
         useful, fill = middle(tank.useful_m3), middle(tank.fill_time_s)
         if useful is None:
             continue
-        words = [say.volume(useful).replace(" ", " useful ", 1)]
+        words = [f"{say.volume_number(useful)} useful {say.volume_word}"]
         if fill is not None and fill > 0:
             words.append(f"filled in {duration(fill)}")
         label = "The tank" if lone else sentence_case(name)[: _BLOCK - 1]
@@ -309,5 +312,4 @@ def _not_asked(answer: Answer) -> list[str]:
 def _see_it(results_folder: str | None) -> list[str]:
     if results_folder is None:
         return []
-    folder = results_folder.rstrip("/")
-    return [f"{'See it':<{_BLOCK}}{folder}/profile.png   all of it: report.html"]
+    return see_it(results_folder, picture="profile.png", page="report.html", indent=_BLOCK)

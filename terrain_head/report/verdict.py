@@ -9,7 +9,7 @@ from terrain_head.assessment.answer import Answer
 from terrain_head.assessment.headline import Fix, Headline, Need, headline
 from terrain_head.report.measurement import middle
 from terrain_head.report.speech import Speech, listed, pipe_words, sentence_case
-from terrain_head.report.water_range import water_range
+from terrain_head.report.water_range import enough
 from terrain_head.report.words import told
 
 
@@ -89,13 +89,15 @@ def _water(answer: Answer, lines: Headline) -> str:
             parts.append(f"No water reaches {name}.")
         elif tank.name not in needs:
             parts.append(f"Water reaches {name}.")
-        elif needs[tank.name].met:
-            spread = water_range(answer, inflow)
-            open_yet = spread is not None and spread.straddles(needs[tank.name].wanted)
-            gets = "should get" if open_yet else "gets"
-            parts.append(sentence_case(f"{name} {gets} the water you need."))
         else:
-            parts.append(f"Too little water reaches {name}.")
+            need = needs[tank.name]
+            if enough(answer, inflow, wanted_m3_s=need.wanted) != "perhaps":
+                gets = f"{name} gets the water you need"
+                little = f"too little water reaches {name}"
+            else:
+                gets = f"{name} should get the water you need"
+                little = f"{name} may not get the water you need"
+            parts.append(sentence_case(f"{gets if need.met else little}."))
     return " ".join(parts)
 
 

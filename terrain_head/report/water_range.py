@@ -71,6 +71,24 @@ def water_range(answer: Answer, inflow_m3_s: float) -> WaterRange | None:
     )
 
 
+def enough(
+    answer: Answer, inflow_m3_s: float, *, wanted_m3_s: float
+) -> Literal["yes", "perhaps", "no"]:
+    """Return whether the water that arrives is enough; perhaps where the need lies in its range.
+
+    Parameters
+    ----------
+    answer
+        One choice of one study.
+    inflow_m3_s, wanted_m3_s
+        What arrives by the middle figures, and what is needed [m3/s].
+    """
+    spread = water_range(answer, inflow_m3_s)
+    if spread is not None and spread.straddles(wanted_m3_s):
+        return "perhaps"
+    return "yes" if inflow_m3_s >= wanted_m3_s else "no"
+
+
 def likely_half(answer: Answer, name: str) -> float | None:
     """Return the half width that holds nine cases in ten of a result, None if not computed."""
     spread = answer.spread.get(name)

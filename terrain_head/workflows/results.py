@@ -8,10 +8,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 from terrain_head.assessment.answer import Answer
+from terrain_head.assessment.choices import Comparison
 from terrain_head.files.output import write_whole
 from terrain_head.report.measurement import dumps
 from terrain_head.report.pipe_tables import pipe_csv
-from terrain_head.report.report_html import Picture, report_html
+from terrain_head.report.report_html import Picture, comparison_html, report_html
 from terrain_head.report.study_document import study_document
 
 if TYPE_CHECKING:
@@ -23,6 +24,11 @@ _PICTURES: Mapping[str, Literal["system", "plan", "stand"]] = {
     "stand": "stand",
 }
 """What each picture shows, by the name of its file."""
+
+_CHOICES_PICTURES: Mapping[str, str] = {
+    "choices-profile": "The delivery pipes of the choices along their ground, over one another",
+    "choices-plan": "The routes of the choices on one plan",
+}
 
 
 def results_folder(study_path: Path, *, choice: str = "main") -> Path:
@@ -112,8 +118,19 @@ def _contents(answer: Answer) -> Iterator[tuple[str, bytes | str]]:
     yield "report.html", report_html(answer, pictures=pictures)
 
 
-def write_comparison(answers: Sequence[Answer], folder: Path) -> tuple[Path, ...]:
-    """Draw the choices over one another and write the pictures.
+def write_comparison(
+    answers: Sequence[Answer], comparison: Comparison, *, folder: Path
+) -> tuple[Path, ...]:
+    """Draw the choices over one another, and write the pictures and a page that holds them.
+
+    Parameters
+    ----------
+    answers
+        Every choice, solved and judged.
+    comparison
+        How they compare.
+    folder
+        Where it goes; made if it is missing.
 
     Returns
     -------
@@ -127,10 +144,18 @@ def write_comparison(answers: Sequence[Answer], folder: Path) -> tuple[Path, ...
         "choices-profile": choices_profile_figure(answers),
         "choices-plan": choices_plan_figure(answers),
     }
+    names = ", ".join(answer.choice for answer in answers)
     written = []
+    pictures: dict[str, Picture] = {}
     for name, figure in figures.items():
-        if figure is not None:
-            for kind in ("png", "svg"):
-                data = figure_bytes(figure, kind="png" if kind == "png" else "svg")
-                written.append(write_whole(folder / f"{name}.{kind}", data))
+        if figure is None:
+            continue
+        svg = figure_bytes(figure, kind="svg")
+        written.append(write_whole(folder / f"{name}.png", figure_bytes(figure, kind="png")))
+        written.append(write_whole(folder / f"{name}.svg", svg))
+        pictures[name] = Picture(
+            data=svg, kind="svg", alternative=f"{_CHOICES_PICTURES[name]}: {names}."
+        )
+    page = comparison_html(answers, comparison, pictures=pictures)
+    written.append(write_whole(folder / "choices.html", page))
     return tuple(written)

@@ -132,7 +132,7 @@ def test_a_route_without_points_at_its_ends(dem: str, tmp_path: Path, capsys: Ca
     path = tmp_path / "line.geojson"
     path.write_text(json.dumps({"type": "FeatureCollection", "features": [line]}), encoding="utf-8")
     assert run(["profile", "--dem", dem, "--map", str(path), "--route", "ditch"]) == 0
-    assert "end of ditch is about" in said(capsys)
+    assert "End of ditch is about" in said(capsys)
 
 
 def test_from_spot_to_spot_needs_no_map(dem: str, capsys: Capture) -> None:

@@ -5,6 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from terrain_head.assessment.limits import ENCYCLOPEDIA
 from terrain_head.base.citation import COMMON_PRACTICE, Source
 from terrain_head.base.units import to_si
 from terrain_head.formulas.drive_pipe import GREATEST_DRIVE_VELOCITY_M_S, MEAN_DRIVE_VELOCITY_M_S
@@ -25,13 +26,6 @@ TEACHING_PAGE = Source(
     author="a teaching page of civil engineering",
     title="Determine D'Aubuisson's and Rankine's efficiencies",
     year="2025",
-)
-ENCYCLOPAEDIA = Source(
-    key="encyclopaedia-ram",
-    author="a public encyclopaedia",
-    title="Hydraulic ram",
-    year="no year",
-    obtained="read in a copy",
 )
 LAB_SHEET = Source(
     key="ram-delivery-sheet",
@@ -68,8 +62,8 @@ DELIVERED = [
         printed={"delivered": delivered},
     )
     for name, source, fall, lift, efficiency, drive, delivered in (
-        ("T2", ENCYCLOPAEDIA, "2", "10", "0.70", "1", "0.14"),
-        ("T3", ENCYCLOPAEDIA, "1", "2", "0.70", "1", "0.35"),
+        ("T2", ENCYCLOPEDIA, "2", "10", "0.70", "1", "0.14"),
+        ("T3", ENCYCLOPEDIA, "1", "2", "0.70", "1", "0.35"),
         ("T4", LAB_SHEET, "10", "22", "0.60", "65", "17.73"),
     )
 ]

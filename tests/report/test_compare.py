@@ -41,7 +41,8 @@ def test_the_screen_fits_and_is_ascii(units: UnitSystem, count: int) -> None:
     screen = _screen(_choices(units)[:count])
     assert screen.isascii()
     assert max(len(line) for line in screen.splitlines()) <= 79
-    assert screen.endswith("bank/study-results/choices-profile.png\n")
+    assert "bank/study-results/choices-profile.png" in screen
+    assert screen.endswith("all of it: choices.html\n")
 
 
 def test_many_choices_are_shown_in_several_blocks() -> None:
@@ -55,7 +56,7 @@ def test_many_choices_are_shown_in_several_blocks() -> None:
 
 def test_each_choice_is_named_with_what_it_is_better_by() -> None:
     screen = " ".join(_screen(_choices()[:2]).split())
-    assert "'ridge' brings the most water: 4,100 litres a day, against 3,700." in screen
+    assert "'ridge' brings the most water: 4 100 litres a day, against 3 700." in screen
     assert "Better by 'ridge': more water and more fall." in screen
 
 
@@ -63,7 +64,7 @@ def test_figures_stand_under_their_choice() -> None:
     lines = _screen(_choices()[:2]).splitlines()
     head = next(line for line in lines if "main" in line and "ridge" in line)
     water = next(line for line in lines if line.startswith("water a day"))
-    assert head.index("ridge") == water.index("4,100 L")
+    assert head.index("ridge") == water.index("4 100 L")
     needs = next(line for line in lines if line.startswith("all needs met"))
     assert ["no", "no"] == needs.split()[3:]
 
@@ -116,7 +117,7 @@ def test_every_criterion_and_every_result_has_words() -> None:
     [
         ("running.beds", 87.6e3, "0.88 bar", "12.7 psi"),
         ("digging", 28.3168, "28 m3", "1,000 ft3"),
-        ("delivered", to_si(3683.0, "L/d"), "3,700 L", "970 gal"),
+        ("delivered", to_si(3683.0, "L/d"), "3 700 L", "970 gal"),
         ("high_points", 2.0, "2", "2"),
         ("pipe_length", 187.3, "187 m", "615 ft"),
         ("stand_needed", -0.1, "none", "none"),

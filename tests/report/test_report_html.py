@@ -157,8 +157,8 @@ def test_tables_show_the_figures_of_the_answer() -> None:
     assert _cell(outlets_table(whole), "house tap", "enough") == "NO"
     assert _cell(outlets_table(whole), "house tap", "stand it would need") == "3.6 m"
     assert _cell(pipes_table(whole), "drive", "flow") == "-"
-    assert _cell(pipes_table(whole), "house", "rated") == "16.0 bar (1,600 kPa)"
-    assert _cell(tanks_table(whole), "tank", "water when full") == "2,300 kg"
+    assert _cell(pipes_table(whole), "house", "rated") == "16.0 bar (1 600 kPa)"
+    assert _cell(tanks_table(whole), "tank", "water when full") == "2 300 kg"
     assert _cell(places_table(whole), "house", "from") == "stated"
     assert ("takes", "42.4 L/min") in ram_table(whole).rows
     assert not any(row[0] == "passes by" for row in ram_table(whole).rows)
@@ -204,7 +204,7 @@ def test_stands_go_up_in_round_steps() -> None:
 def test_the_stand_table_is_straight_between_the_heights_computed() -> None:
     # 4 000 litres a day less 150 for each metre; pressure 70 kPa and 9.8 kPa a metre.
     table = stand_table(answer())
-    assert _cell(table, "2.0 m", "water a day") == "3,700 litres a day"
+    assert _cell(table, "2.0 m", "water a day") == "3 700 litres a day"
     assert _cell(table, "2.0 m", "beds") == "0.90 bar (90 kPa)"
 
 

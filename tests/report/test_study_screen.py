@@ -119,13 +119,13 @@ def test_another_stop_is_what_to_do_first() -> None:
 def test_too_little_water_is_said() -> None:
     short = answer(needed_l=9000.0, outlets=0, findings=(BY_KIND["tank-short"],))
     assert verdict(short).sentence == "Too little water reaches the tank."
-    assert "You need 9,000: no." in study_screen(short, results_folder=None)
+    assert "You need 9 000: no." in study_screen(short, results_folder=None)
     assert verdict(short).to_do
 
 
 def test_a_need_inside_the_range_is_perhaps_met() -> None:
     screen = study_screen(answer(needed_l=3000.0), results_folder=None)
-    assert "You need 3,000: perhaps." in screen
+    assert "You need 3 000: perhaps." in screen
     assert "The tank should get the water you need." in screen
 
 
@@ -177,7 +177,7 @@ def test_a_computed_likely_range_is_said() -> None:
         answer(),
         spread={"delivered": Measured(value=to_si(3680.0, "L/d"), std=to_si(300.0, "L/d"))},
     )
-    assert "likely 3,200 to 4,200" in " ".join(study_screen(sure, results_folder=None).split())
+    assert "likely 3 200 to 4 200" in " ".join(study_screen(sure, results_folder=None).split())
 
 
 def test_what_was_not_asked_is_said() -> None:
@@ -317,7 +317,7 @@ def test_a_dry_season_is_said_and_a_measured_efficiency_has_no_published_range()
         ),
         results_folder=None,
     )
-    assert "about 3,700 litres a day in the dry season." in screen
+    assert "about 3 700 litres a day in the dry season." in screen
     assert "published" not in screen
 
 
@@ -326,3 +326,24 @@ def test_water_that_does_not_come_is_said() -> None:
     none = replace(whole.solution.tanks["tank"], inflow_m3_s=a(0.0))
     dry = replace(whole, solution=replace(whole.solution, tanks={"tank": none}))
     assert "No water reaches the tank." == verdict(dry).sentence
+
+
+def test_the_folder_of_the_results_never_passes_the_edge() -> None:
+    folder = "surveys of the whole valley/upper and lower farm/the year after next/study-results"
+    screen = study_screen(replace(answer(), file=f"{folder}/study.toml"), results_folder=folder)
+    lines = screen.splitlines()
+    assert max(len(line) for line in lines) <= 79
+    at = next(n for n, line in enumerate(lines) if line.startswith("See it"))
+    assert "".join(line[14:] for line in lines[at:]).startswith(f"{folder}/profile.png")
+
+
+def test_sentence_and_row_agree_where_the_need_lies_in_the_range() -> None:
+    whole = answer(findings=(), outlets=0, needed_l=3_600.0)
+    range_of = {"delivered": Measured(value=1.0, std=to_si(500.0, "L/d"))}
+    enough = " ".join(study_screen(replace(whole, spread=range_of), results_folder=None).split())
+    assert "The tank should get the water you need." in enough
+    assert "You need 3 600: perhaps." in enough
+    short = replace(answer(findings=(), outlets=0, needed_l=3_800.0), spread=range_of)
+    said = " ".join(study_screen(short, results_folder=None).split())
+    assert "The tank may not get the water you need." in said
+    assert "You need 3 800: perhaps." in said

@@ -9,25 +9,26 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from terrain_head.assessment.limits import ENCYCLOPEDIA
 from terrain_head.base.units import to_si
 from terrain_head.formulas.ram_tables import table_efficiency
 from terrain_head.scheme.estimate import Estimate, estimate
 from terrain_head.scheme.rough_ram import HEIGHT_DOUBT_M, Spread
-from tests.formulas.test_ram_efficiency import ENCYCLOPAEDIA, LAB_SHEET
+from tests.formulas.test_ram_efficiency import LAB_SHEET
 from tests.worked_examples import WorkedExample
 
 EXAMPLES = (
     WorkedExample(
         name="two metres to ten",
         kind="published",
-        source=ENCYCLOPAEDIA.at("2 m fall, 10 m above the ram, 70 %: 14 % of the supply"),
+        source=ENCYCLOPEDIA.at("2 m fall, 10 m above the ram, 70 %: 14 % of the supply"),
         inputs={"fall": "2", "lift": "10", "efficiency": "0.70", "flow": "100"},
         printed={"delivered": "14"},
     ),
     WorkedExample(
         name="twice the fall",
         kind="published",
-        source=ENCYCLOPAEDIA.at("ratio 2 to 1 at 70 %: 35 % of the supply"),
+        source=ENCYCLOPEDIA.at("ratio 2 to 1 at 70 %: 35 % of the supply"),
         inputs={"fall": "5", "lift": "10", "efficiency": "0.70", "flow": "100"},
         printed={"delivered": "35"},
     ),
