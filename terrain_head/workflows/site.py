@@ -3,23 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from terrain_head.errors import InputError, Trouble
+from terrain_head.errors import InputError, TerrainHeadError, Trouble
 from terrain_head.files.maps import MapContent, read_maps
 from terrain_head.files.planes import PlaneTransform, choose_plane, read_crs, to_lonlat
 from terrain_head.files.raster_bounds import raster_boxes, refuse_swapped
-from terrain_head.files.rasters import open_rasters
+from terrain_head.files.rasters import RasterSet, open_rasters
 from terrain_head.files.study_record import GroundFiles, StatedPlace, Study
 from terrain_head.ground.grid import ElevationGrid
 from terrain_head.ground.ground import Course, GivenPlace, Ground, MapRoute
 from terrain_head.ground.plane import LocalPlane
+from terrain_head.ground.stationing import cut_line
 from terrain_head.ground.survey import survey_ground
 from terrain_head.leveling.book import BookRoute, LevelBook
 from terrain_head.leveling.elevations import Elevations
+from terrain_head.scheme.courses import courses_of, places_of
 from terrain_head.workflows.reduce import reduce_level_books
 
 FloatArray = NDArray[np.float64]
@@ -28,7 +31,8 @@ MARGIN_M = 150.0
 """How far beyond the outermost place or route a site's raster is read, so that places and bends
 can be moved without opening it again [m]."""
 MOST_CELLS = 16e6
-"""The most cells that are read ahead; of a larger site only what its courses touch is read."""
+"""The most cells that are read ahead; of a larger site only what its places, its routes and the
+courses of all its choices touch."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -128,8 +132,9 @@ def open_site(studies: Sequence[Study]) -> Site:
         map_routes=_map_routes(maps, transform),
         book_routes=() if elevations is None else elevations.routes,
         stated=(),
-        grid=_read_rasters(files, transform, positions),
+        grid=None,
     )
+    site = replace(site, grid=_read_rasters(site, studies, positions))
     return with_places(site, studies[0])
 
 
@@ -256,10 +261,9 @@ def _stated_place(
 
 
 def _read_rasters(
-    files: GroundFiles,
-    transform: PlaneTransform | None,
-    positions: Sequence[tuple[str, float, float]],
+    site: Site, studies: Sequence[Study], positions: Sequence[tuple[str, float, float]]
 ) -> ElevationGrid | None:
+    files, transform = site.files, site.transform
     if not files.dems:
         return None
     if transform is None:
@@ -271,14 +275,31 @@ def _read_rasters(
                 write='map = "map.geojson"',
             ),
         )
-    rasters = open_rasters(
-        files.dems, unit=files.dem_unit, crs=files.crs, error=files.dem_error, plane=transform
-    )
     spots = np.array([(lon, lat) for _, lon, lat in positions])
     east, north = transform.to_local(spots[:, 0], spots[:, 1])
-    grid = rasters.read_site(east, north, margin_m=MARGIN_M, most_cells=MOST_CELLS)
-    if grid is None:
-        # Too much to keep: blocks are read when a course first touches them, files stay open.
-        return rasters.on_demand()
-    rasters.close()
-    return grid
+    with open_rasters(
+        files.dems, unit=files.dem_unit, crs=files.crs, error=files.dem_error, plane=transform
+    ) as rasters:
+        grid = rasters.read_site(east, north, margin_m=MARGIN_M, most_cells=MOST_CELLS)
+        return _read_courses(rasters, site, studies) if grid is None else grid
+
+
+def _read_courses(rasters: RasterSet, site: Site, studies: Sequence[Study]) -> ElevationGrid | None:
+    """Read what the places, the routes and the courses of all choices touch, and no more."""
+    reading = replace(site, grid=rasters.on_demand())
+    for study in studies:
+        # What is wrong with a choice is told when it is solved.
+        with suppress(TerrainHeadError):
+            ground_of(
+                with_places(reading, study),
+                courses_of(study.parts),
+                needed=places_of(study.parts),
+            )
+    stated = [place for study in studies for place in with_places(site, study).places]
+    points = [
+        np.array([[place.east_m, place.north_m]]) for place in stated
+        if place.east_m is not None and place.north_m is not None
+    ]  # fmt: skip
+    lines = [cut_line(route.corners_m, step_m=rasters.cell_m).points_m for route in site.map_routes]
+    touched = np.concatenate([*points, *lines])
+    return rasters.read_along(touched[:, 0], touched[:, 1])

@@ -15,6 +15,7 @@ from terrain_head.errors import GroundError, InputError
 from terrain_head.files.study_record import GroundFiles, StatedPlace, Study
 from terrain_head.ground.grid import RasterError
 from terrain_head.ground.ground import Course
+from terrain_head.scheme.parts import Parts, PipeRun
 from terrain_head.workflows import site as site_module
 from terrain_head.workflows.site import ground_of, open_site, with_places
 
@@ -132,13 +133,48 @@ def test_a_choice_has_its_own_places(folder: Path) -> None:
     assert ground.elevation_of("shelf") == pytest.approx(515.0, abs=1e-3)
 
 
-def test_a_site_too_large_to_keep_is_read_where_it_is_touched(
+def test_a_site_too_large_to_keep_is_read_where_its_choices_go(
     folder: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    """Solving opens nothing even then: each choice serves when the files are gone."""
     monkeypatch.setattr(site_module, "MOST_CELLS", 10.0)
-    opened = open_site([study(folder, maps=(folder / "map.geojson",), dems=(folder / "dem.tif",))])
-    ground = ground_of(opened, [Course(name="p", start="spring", end="tank")])
-    assert ground.elevation_of("tank") == pytest.approx(521.0, abs=1e-3)
+    west, north = corner()
+    maps, dems = (folder / "map.geojson",), (folder / "dem.tif",)
+    shelf = StatedPlace(name="shelf", x=west + 180, y=north - 150)
+
+    def choice(end: str, *places: StatedPlace) -> Study:
+        parts = Parts(pipes=(PipeRun(name="p", start="spring", end=end, route="straight"),))
+        bare = study(folder, places=places, crs="EPSG:32632", maps=maps, dems=dems)
+        return replace(bare, parts=parts)
+
+    main, lower, wrong = choice("tank"), choice("shelf", shelf), choice("nowhere")
+    opened = open_site([main, lower, wrong])
+    for name in ("dem.tif", "map.geojson"):
+        (folder / name).unlink()
+    straight = Course(name="p", start="spring", end="tank", route="straight")
+    assert ground_of(opened, [straight]).elevation_of("tank") == pytest.approx(521.0, abs=1e-3)
+    along = ground_of(opened, [Course(name="p", start="spring", end="tank", route="over")])
+    assert np.isfinite(along.profiles["p"].elevation_m).all()
+    below = ground_of(with_places(opened, lower), [replace(straight, end="shelf")])
+    assert below.elevation_of("shelf") == pytest.approx(525.5, abs=1e-3)
+
+
+def test_files_are_closed_once_the_site_is_opened(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    opened: list[rasterio.DatasetReader] = []
+    bare = rasterio.open
+
+    def remember(*args: object, **options: object) -> rasterio.DatasetReader:
+        opened.append(bare(*args, **options))
+        return opened[-1]
+
+    monkeypatch.setattr(rasterio, "open", remember)
+    for most in (1e9, 10.0):
+        monkeypatch.setattr(site_module, "MOST_CELLS", most)
+        open_site([study(folder, maps=(folder / "map.geojson",), dems=(folder / "dem.tif",))])
+        assert opened
+        assert all(dataset.closed for dataset in opened)
 
 
 def test_a_place_in_degrees_may_stand_beside_coordinates(folder: Path) -> None:
