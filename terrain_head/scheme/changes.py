@@ -24,6 +24,8 @@ def with_values(
     inside_m: Mapping[str, ArrayLike] | None = None,
     roughness_m: Mapping[str, ArrayLike] | None = None,
     stand_m: Mapping[str, ArrayLike] | None = None,
+    efficiency_departure: ArrayLike | None = None,
+    moved_m: Mapping[str, ArrayLike] | None = None,
 ) -> Layout:
     """Return the scheme laid out anew with other values; nothing is read again.
 
@@ -41,6 +43,11 @@ def with_values(
         Of pipes, by the name of the pipe, () or (draws,) [m].
     stand_m
         Of tanks, by the name of the tank, () or (draws,) [m].
+    efficiency_departure
+        Where in its spread the published efficiency stands, () or (draws,), as in
+        `terrain_head.scheme.layout.Values` [1].
+    moved_m
+        Added to stated heights and lengths, by their keys, () or (draws,) [m].
 
     Returns
     -------
@@ -56,6 +63,12 @@ def with_values(
         inside_m={**before.inside_m, **_arrays(inside_m)},
         roughness_m={**before.roughness_m, **_arrays(roughness_m)},
         stand_m={**before.stand_m, **_arrays(stand_m)},
+        efficiency_departure=(
+            before.efficiency_departure
+            if efficiency_departure is None
+            else _array(efficiency_departure)
+        ),
+        moved_m={**before.moved_m, **_arrays(moved_m)},
     )
     ground = layout.ground
     if elevation_m is not None:

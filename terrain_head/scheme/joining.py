@@ -92,33 +92,37 @@ class _Levels:
 
     def __init__(self, parts: Parts, ground: Ground, values: Values) -> None:
         self.ground = ground
+        moved = values.moved
         self.source_m: FloatArray | None = None
         self.valve_m: FloatArray | None = None
         self.counted_valve_m: FloatArray | None = None
         if parts.source is not None:
-            self.source_m = ground.elevation_of(parts.source.place) + np.asarray(
-                parts.source.water_above_m.value
+            self.source_m = ground.elevation_of(parts.source.place) + moved(
+                "source.water_above", parts.source.water_above_m
             )
         if parts.ram is not None:
             place_m = ground.elevation_of(parts.ram.place)
-            self.valve_m = np.asarray(place_m + parts.ram.valve_above_m.value)
+            self.valve_m = place_m + moved("ram.valve_above", parts.ram.valve_above_m)
+            self.counted_valve_m = self.valve_m
             tail = parts.ram.tail_water_above_m
-            self.counted_valve_m = (
-                self.valve_m if tail is None else np.maximum(self.valve_m, place_m + tail.value)
-            )
+            if tail is not None:
+                tail_m = place_m + moved("ram.tail_water_above", tail)
+                self.counted_valve_m = np.maximum(self.valve_m, tail_m)
         self.deck_m: dict[str, FloatArray] = {}
         self.full_m: dict[str, FloatArray] = {}
         self.lowest_m: dict[str, FloatArray] = {}
         self.inlet_m: dict[str, FloatArray] = {}
         for tank in parts.tanks:
-            stand_m = values.stand_m.get(tank.name, np.asarray(tank.stand_m.value))
+            key = f"tank.{tank.name}"
+            stand_m = values.stand_m.get(tank.name, moved(f"{key}.stand", tank.stand_m))
             deck_m = np.asarray(ground.elevation_of(tank.place) + stand_m)
             self.deck_m[tank.name] = deck_m
-            self.full_m[tank.name] = deck_m + np.asarray(tank.water_depth_m.value)
-            self.lowest_m[tank.name] = deck_m + np.asarray(tank.lowest_m.value)
-            self.inlet_m[tank.name] = deck_m + np.asarray(tank.inlet_m.value)
+            self.full_m[tank.name] = deck_m + moved(f"{key}.water_depth", tank.water_depth_m)
+            self.lowest_m[tank.name] = deck_m + moved(f"{key}.lowest", tank.lowest_m)
+            self.inlet_m[tank.name] = deck_m + moved(f"{key}.inlet", tank.inlet_m)
         self.outlet_m: dict[str, FloatArray] = {
-            outlet.name: np.asarray(ground.elevation_of(outlet.place) + outlet.height_m.value)
+            outlet.name: ground.elevation_of(outlet.place)
+            + moved(f"outlet.{outlet.name}.height", outlet.height_m)
             for outlet in parts.outlets
         }
         self.values = values
@@ -143,14 +147,15 @@ class _LineEnds:
         ram = self.parts.ram
         if leg.role == "drive" and ram is not None and ram.laid == "straight":
             return self.lay_straight(leg, profile)
-        pipe_m = profile.elevation_m - leg.run.cover_m.value
+        cover_m = self.levels.values.moved(f"pipe.{leg.run.name}.cover", leg.run.cover_m)
+        pipe_m = profile.elevation_m - cover_m[..., None]
         begin_m, finish_m = self.begin(leg, pipe_m[..., 0]), self.finish(leg, pipe_m[..., -1])
         riser_up_m = np.abs(begin_m - pipe_m[..., 0])
         riser_down_m = np.abs(finish_m - pipe_m[..., -1])
         if leg.run.length_m is None:
             length_m = np.asarray(profile.slope_length_m + riser_up_m + riser_down_m)
         else:
-            length_m = np.asarray(leg.run.length_m.value)
+            length_m = self.levels.values.moved(f"pipe.{leg.run.name}.length", leg.run.length_m)
         part = (profile.along_m - profile.along_m[0]) / profile.slope_length_m
         # A stand that is tried out may be longer than the stated length of its pipe.
         buried_m = np.maximum(length_m - riser_up_m - riser_down_m, 0.0)
@@ -187,7 +192,7 @@ class _LineEnds:
         if leg.run.length_m is None:
             length_m = np.asarray(np.hypot(level_m, begin_m - finish_m))
         else:
-            length_m = np.asarray(leg.run.length_m.value)
+            length_m = self.levels.values.moved(f"pipe.{leg.run.name}.length", leg.run.length_m)
         return self.pipe(
             leg,
             profile,

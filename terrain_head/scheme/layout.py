@@ -9,6 +9,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from terrain_head.base.measured import Measured
 from terrain_head.ground.ground import Ground, GroundProfile
 from terrain_head.scheme.parts import Outlet, Parts, PipeRun, PipeSpec, Ram, Source, Tank
 
@@ -101,6 +102,14 @@ class Values:
         Of pipes, by the name of the pipe [m].
     stand_m
         Of tanks, by the name of the tank [m].
+    efficiency_departure
+        How far the published efficiency stands off its middle: 1 is the high end of its spread,
+        -1 the low end, straight between and beyond, never below 0; a measured one knows none [1].
+    moved_m
+        Added to a stated height or length, by its key in the study: ``source.water_above``,
+        ``ram.valve_above``, ``ram.tail_water_above``, ``tank.NAME.stand`` (and ``water_depth``,
+        ``lowest``, ``inlet``), ``outlet.NAME.height``, ``pipe.NAME.cover``, ``pipe.NAME.length``
+        [m].
     """
 
     efficiency: FloatArray | None = None
@@ -108,6 +117,21 @@ class Values:
     inside_m: Mapping[str, FloatArray] = field(default_factory=dict)
     roughness_m: Mapping[str, FloatArray] = field(default_factory=dict)
     stand_m: Mapping[str, FloatArray] = field(default_factory=dict)
+    efficiency_departure: FloatArray | None = None
+    moved_m: Mapping[str, FloatArray] = field(default_factory=dict)
+
+    @property
+    def drawn(self) -> bool:
+        """Whether any of them has a leading axis of draws."""
+        single = (self.efficiency, self.source_flow_m3_s, self.efficiency_departure)
+        named = (self.inside_m, self.roughness_m, self.stand_m, self.moved_m)
+        arrays = [value for value in single if value is not None]
+        arrays += [value for values in named for value in values.values()]
+        return any(value.ndim > 0 for value in arrays)
+
+    def moved(self, key: str, stated: Measured) -> FloatArray:
+        """Return a stated height or length where it has been moved to [m]."""
+        return np.asarray(stated.value + self.moved_m.get(key, np.zeros(())))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

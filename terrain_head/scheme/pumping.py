@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -93,17 +93,26 @@ class Pump:
         """Return the efficiency for a solver: beyond the tables their last figure is held [1]."""
         if self.layout.ram_efficiency is not None or self.ram.built is None:
             return self.published(ratio, fall_m).middle
-        return table_efficiency(
+        table = table_efficiency(
             np.clip(ratio, LEAST_RATIO, GREATEST_RATIO),
             built=self.ram.built,
             fall_m=np.maximum(fall_m, LEAST_FALL_M),
-        ).middle
+        )
+        return self.departed(table).middle
+
+    def departed(self, table: EfficiencyRange) -> EfficiencyRange:
+        """Return the published efficiency, its middle moved as the layout's values ask."""
+        departure = self.layout.values.efficiency_departure
+        if departure is None:
+            return table
+        toward = np.where(departure > 0, table.high - table.middle, table.middle - table.low)
+        return replace(table, middle=np.maximum(table.middle + departure * toward, 0.0))
 
     def published(self, ratio: FloatArray, fall_m: FloatArray) -> EfficiencyRange:
         """Return the efficiency with its spread, nan beyond the published range [1]."""
         measured = self.layout.ram_efficiency
         if measured is None and self.ram.built is not None:
-            return table_efficiency(ratio, built=self.ram.built, fall_m=fall_m)
+            return self.departed(table_efficiency(ratio, built=self.ram.built, fall_m=fall_m))
         middle = np.asarray(np.nan if measured is None else measured)
         return EfficiencyRange(
             middle=middle,

@@ -192,7 +192,9 @@ def _stand_sweep(solution: Solution) -> StandSweep | None:
         if outlet.fed_by in fed and outlet.running_low_pa is not None:
             fed[outlet.fed_by].append(name)
     best = max(fed, key=lambda tank: len(fed[tank]), default=None)
-    if best is None or layout.deck_m[best].ndim or not fed[best]:
+    if best is None or not fed[best]:
+        return None
+    if layout.values.drawn or layout.deck_m[best].ndim:
         return None
     place = next(tank.place for tank in layout.tanks if tank.name == best)
     stand_m = float(layout.deck_m[best] - layout.ground.elevation_of(place))
