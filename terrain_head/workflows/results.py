@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
@@ -54,6 +54,27 @@ def file_name(name: str) -> str:
     'bed-line-lower'
     """
     return re.sub(r"[^\w.]+", "-", name, flags=re.UNICODE).strip("-.") or "unnamed"
+
+
+def file_names(names: Iterable[str]) -> Mapping[str, str]:
+    """Return each name as part of a file's name of its own, also where capitals are not told apart.
+
+    Examples
+    --------
+    >>> dict(file_names(["bed line", "Bed-line"]))
+    {'bed line': 'bed-line', 'Bed-line': 'Bed-line-2'}
+    """
+    found: dict[str, str] = {}
+    taken: set[str] = set()
+    for name in names:
+        base = unique = file_name(name)
+        number = 1
+        while unique.casefold() in taken:
+            number += 1
+            unique = f"{base}-{number}"
+        taken.add(unique.casefold())
+        found[name] = unique
+    return found
 
 
 def figures_of(answer: Answer) -> Mapping[str, Figure]:
@@ -112,8 +133,8 @@ def _contents(answer: Answer) -> Iterator[tuple[str, bytes | str]]:
         yield f"{name}.svg", svg
         text = text_alternative(answer, picture=_PICTURES[name])
         pictures[name] = Picture(data=svg, kind="svg", alternative=text)
-    for pipe in answer.layout.pipes:
-        yield f"pipe-{file_name(pipe)}.csv", pipe_csv(answer, pipe)
+    for pipe, name in file_names(answer.layout.pipes).items():
+        yield f"pipe-{name}.csv", pipe_csv(answer, pipe)
     yield "results.json", dumps(study_document(answer))
     yield "report.html", report_html(answer, pictures=pictures)
 
