@@ -29,6 +29,8 @@ _UNIT_WORDS = {
     "us-ft": "ftUS", "usft": "ftUS", "us_survey_foot": "ftUS", "us foot": "ftUS", "sft": "ftUS",
     "survey foot": "ftUS", "foot us": "ftUS", "us survey foot (ftus)": "ftUS",
 }  # fmt: skip
+# Metres per unit; the two feet differ by less, and for a farm's heights it never matters.
+_SAME_UNIT = 1e-4
 _PICTURE_CURE = "Look for DTM, DEM or bare-earth elevation where you got it."
 
 
@@ -165,6 +167,11 @@ def crs_of(dataset: DatasetReader, path: Path, stated: str | None) -> CRS:
     )
 
 
+def stated_unit(dataset: DatasetReader, crs: CRS) -> str | None:
+    """Return the unit that a raster gives its heights, by its band or its vertical system."""
+    return _band_unit(dataset) or _vertical_unit(crs)
+
+
 def height_factor(dataset: DatasetReader, path: Path, *, crs: CRS, stated: str | None) -> float:
     """Return metres per unit of a raster's heights.
 
@@ -173,16 +180,15 @@ def height_factor(dataset: DatasetReader, path: Path, *, crs: CRS, stated: str |
     Raises
     ------
     InputError
-        If neither says it, or they contradict each other.
+        If neither says it, or the person's word is no unit.
     """
-    own = _band_unit(dataset) or _vertical_unit(crs)
+    own = stated_unit(dataset, crs)
     if stated is not None and unit_of(stated, Dimension.LENGTH) is None:
         raise InputError(
             f"The unit {stated!r} of the heights is not known.",
             Trouble(what="Known: m, ft, ftUS.", write='dem_unit = "ft"'),
         )
-    told = None if stated is None else _UNIT_WORDS.get(stated.lower(), stated)
-    if own is None and told is None:
+    if own is None and stated is None:
         raise InputError(
             f"{path.name} does not say whether its heights are metres or feet.",
             Trouble(
@@ -192,13 +198,40 @@ def height_factor(dataset: DatasetReader, path: Path, *, crs: CRS, stated: str |
             ),
             file=str(path),
         )
-    if own is not None and told is not None and abs(to_si(1, own) - to_si(1, told)) > 1e-4:
-        raise InputError(
-            f"{path.name} says that its heights are in {own}; dem_unit says {told}.",
-            Trouble(what="Leave dem_unit out: the file knows.", write=f'dem_unit = "{own}"'),
-            file=str(path),
-        )
-    return to_si(1.0, own or told or "m")
+    return to_si(1.0, own or _told(stated or "m"))
+
+
+def refuse_other_unit(dataset: DatasetReader, path: Path, *, crs: CRS, stated: str) -> None:
+    """Raise if a raster gives its heights another unit than the person does.
+
+    Neither is believed over the other: metres taken for feet make every height three times wrong.
+
+    Raises
+    ------
+    InputError
+        With both meanings, and what to do in either case.
+    """
+    own, told = stated_unit(dataset, crs), _told(stated)
+    if own is None or abs(to_si(1, own) - to_si(1, told)) <= _SAME_UNIT:
+        return
+    raise InputError(
+        f"{path.name} says that its heights are in {own}; dem_unit says {told}.",
+        Trouble(
+            what=f"{_which_valley(dataset)} If {own} is right, leave dem_unit out.",
+            write=f'dem_unit = "{own}"         (in the command: --dem-unit {own})',
+        ),
+        Trouble(
+            what=f"If {told} is right, the file is wrong about itself. Keep dem_unit and put a "
+            f"text file {path.name}.aux.xml beside it; the raster itself is left as it is.",
+            write='<PAMDataset><PAMRasterBand band="1">'
+            f"<UnitType>{told}</UnitType></PAMRasterBand></PAMDataset>",
+        ),
+        file=str(path),
+    )
+
+
+def _told(word: str) -> str:
+    return _UNIT_WORDS.get(word.lower(), word)
 
 
 def _band_unit(dataset: DatasetReader) -> str | None:

@@ -9,11 +9,19 @@ from types import TracebackType
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
+from pyproj import CRS
+from rasterio.io import DatasetReader
 
 from terrain_head.errors import InputError, Trouble
 from terrain_head.files.planes import PlaneTransform, flat, spot_words
 from terrain_head.files.raster_blocks import Mosaic, Tile, Watch
-from terrain_head.files.raster_checks import crs_of, height_factor, open_raster
+from terrain_head.files.raster_checks import (
+    crs_of,
+    height_factor,
+    open_raster,
+    refuse_other_unit,
+    stated_unit,
+)
 from terrain_head.ground.grid import ElevationGrid, Gap, RasterError
 
 FloatArray = NDArray[np.float64]
@@ -220,7 +228,8 @@ def open_rasters(
         Raster files of any kind that GDAL reads, or zips as downloaded; where two hold a height
         the first listed gives it.
     unit
-        ``m``, ``ft`` or ``ftUS``, for files that do not say.
+        ``m``, ``ft`` or ``ftUS``, for files that do not say. Where all of them say, another one
+        is refused.
     crs
         Coordinate system of files that carry none.
     error
@@ -234,33 +243,33 @@ def open_rasters(
         If files are missing, broken, pictures, lie nowhere, or state no unit: all that is wrong
         with all of them.
     """
+    sources: list[tuple[Path, DatasetReader, CRS]] = []
     mosaics: list[Mosaic] = []
     wrong: list[InputError] = []
     opened = ExitStack()
     for path in map(Path, paths):
         try:
-            tile = _open_tile(path, unit=unit, crs=crs)
+            dataset = opened.enter_context(open_raster(path))
+            sources.append((path, dataset, crs_of(dataset, path, crs)))
+        except InputError as trouble:
+            wrong.append(trouble)
+    silent = any(stated_unit(dataset, system) is None for _, dataset, system in sources)
+    for path, dataset, system in sources:
+        try:
+            factor = height_factor(dataset, path, crs=system, stated=unit)
+            if unit is not None and not silent:
+                # Beside a file that says none, the unit was said for that one.
+                refuse_other_unit(dataset, path, crs=system, stated=unit)
         except InputError as trouble:
             wrong.append(trouble)
             continue
-        opened.enter_context(tile.dataset)
+        tile = Tile.of(dataset, path=path, crs=flat(system), factor=factor)
         if not any(mosaic.join(tile) for mosaic in mosaics):
             mosaics.append(Mosaic(tile, plane))
     if wrong:
         opened.close()
         raise _together(wrong)
     return RasterSet(mosaics, error=error, plane=plane)
-
-
-def _open_tile(path: Path, *, unit: str | None, crs: str | None) -> Tile:
-    dataset = open_raster(path)
-    try:
-        system = crs_of(dataset, path, crs)
-        factor = height_factor(dataset, path, crs=system, stated=unit)
-    except InputError:
-        dataset.close()
-        raise
-    return Tile.of(dataset, path=path, crs=flat(system), factor=factor)
 
 
 def _together(wrong: Sequence[InputError]) -> InputError:

@@ -310,6 +310,39 @@ def test_the_unit_may_be_said_beside_the_file(tmp_path: Path) -> None:
     assert height_of(path, unit="m") == 3937.0
 
 
+def test_a_unit_that_contradicts_the_file_is_refused_with_both_meanings(tmp_path: Path) -> None:
+    path = save(tmp_path / "metres.tif", np.full((9, 9), 1200.0))
+    with pytest.raises(
+        InputError, match="says that its heights are in m; dem_unit says ft"
+    ) as told:
+        opened(path, unit="ft")
+    words = str(told.value)
+    assert "1 200 m (3 940 ft)" in words
+    assert "1 200 ft (366 m)" in words
+    assert height_of(path, unit="m") == 1200.0
+    with pytest.raises(InputError, match="'chains' of the heights is not known"):
+        opened(path, unit="chains")
+    cure = told.value.troubles[1].write
+    assert cure is not None
+    (tmp_path / "metres.tif.aux.xml").write_text(cure, encoding="utf-8")
+    assert height_of(path, unit="ft") == pytest.approx(to_si(1200.0, "ft"))
+
+
+def test_beside_a_file_that_says_no_unit_the_unit_is_said_for_that_one(tmp_path: Path) -> None:
+    metres = save(tmp_path / "metres.tif", np.full((9, 9), 1200.0))
+    feet = save(
+        tmp_path / "feet.tif",
+        np.full((9, 9), 1000.0),
+        unit=None,
+        transform=Affine(1, 0, 457_309, 0, -1, 4_428_000),
+    )
+    plane = PlaneTransform(HERE)
+    east, north = plane.from_crs(read_crs("EPSG:32613"), [457_304.5, 457_313.5], [4_427_995.5] * 2)
+    with opened(metres, feet, unit="ft") as rasters:
+        heights = rasters.read_along(east, north).sample(east, north)
+    assert heights == pytest.approx([1200.0, to_si(1000.0, "ft")])
+
+
 def height_of(path: Path, *, unit: str | None = None) -> float:
     east, north = PlaneTransform(HERE).from_crs(read_crs("EPSG:32613"), 457_304.2, 4_427_995.7)
     with opened(path, unit=unit) as rasters:
