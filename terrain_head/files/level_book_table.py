@@ -154,8 +154,9 @@ def _lines(path: Path, what: str) -> list[str]:
     except FileNotFoundError:
         near = difflib.get_close_matches(path.name, _neighbours(path), n=1)
         hint = f" There is {near[0]}; was that meant?" if near else ""
+        where = "this folder" if path.parent == Path() else path.parent
         raise refuse(
-            f"{path.name} is not there.", f"No file of that name in {path.parent}.{hint}"
+            f"{path.name} is not there.", f"No file of that name in {where}.{hint}"
         ) from None
     except OSError as error:
         found = f"{error.strerror or error}. A {what} is one CSV file."

@@ -138,7 +138,7 @@ def find_study_file(path: Path) -> Path:
             return path / STUDY_NAME
         if not found:
             raise InputError(
-                f"{path} holds no study file.",
+                f"{'This folder' if path == Path() else path} holds no study file.",
                 Trouble(
                     what="A study is a file that ends in .toml. This starts one:",
                     write=f"terrain-head new {path}",
@@ -149,6 +149,16 @@ def find_study_file(path: Path) -> Path:
         raise InputError(
             f"{path} holds {len(found)} study files: which one?",
             Trouble(what=f"It has {names}.", write=f"terrain-head check {found[0]}"),
+            file=str(path),
+        )
+    if path.suffix.lower() == ".csv" and path.exists():
+        raise InputError(
+            f"{path} is a sheet, not a study.",
+            Trouble(
+                what="A study is a file that ends in .toml and names its sheets. A level book "
+                "alone is reduced with:",
+                write=f"terrain-head reduce {path}",
+            ),
             file=str(path),
         )
     if not path.exists():

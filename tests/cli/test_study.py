@@ -234,6 +234,19 @@ def test_a_study_that_is_not_there_is_told(
     assert "there is no such file" in " ".join(capsys.readouterr().err.split())
 
 
+def test_what_is_no_study_is_told_with_the_command_that_helps(
+    orchard: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(orchard)
+    assert 3 == run(["study", "lower.csv"])
+    assert "terrain-head reduce lower.csv" in capsys.readouterr().err
+    (orchard / "study.toml").unlink()
+    assert 3 == run(["study", "."])
+    heard = capsys.readouterr().err
+    assert heard.startswith("This folder holds no study file.")
+    assert "terrain-head new ." in heard
+
+
 @pytest.mark.parametrize("name", [None, *group.list_commands(None)])  # type: ignore[arg-type]
 def test_each_help_fits_the_screen_and_shows_an_example(
     name: str | None, capsys: pytest.CaptureFixture[str]
