@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from terrain_head.assessment.book_facts import values_taken
 from terrain_head.assessment.evidence import Evidence, known, middle_of
 from terrain_head.assessment.finding import Finding, Where
 from terrain_head.assessment.limits import ABSTRACTION, SPRING_SHEET
@@ -12,7 +13,7 @@ from terrain_head.assessment.limits import ABSTRACTION, SPRING_SHEET
 def caution_findings(evidence: Evidence) -> Iterator[Finding]:
     """Count the values taken, and give the cautions that fit the scheme, each once."""
     layout = evidence.layout
-    taken = layout.parts.taken
+    taken = values_taken(layout.parts, elevations=evidence.elevations)
     if taken:
         yield Finding(
             kind="values-taken",

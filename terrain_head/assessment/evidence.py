@@ -11,6 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 from terrain_head.base.measured import Measured
 from terrain_head.ground.grid import ElevationGrid
 from terrain_head.ground.ground import Ground, Origin
+from terrain_head.leveling.book import LevelBook
 from terrain_head.leveling.elevations import Elevations
 from terrain_head.scheme.ends import place_of, tank_node
 from terrain_head.scheme.layout import Layout, Pipe
@@ -69,6 +70,8 @@ class Evidence:
         The reduced level book and the raster, None where there is none.
     spread
         Results with their standard errors, by the names of `terrain_head.assessment.spread`.
+    book
+        The level books as written, to name their lines; None where there is none.
     """
 
     ground: Ground
@@ -77,6 +80,7 @@ class Evidence:
     elevations: Elevations | None
     grid: ElevationGrid | None
     spread: Mapping[str, Measured]
+    book: LevelBook | None = None
 
     @property
     def ram(self) -> RamResult | None:

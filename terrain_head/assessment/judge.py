@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 
+from terrain_head.assessment.book_facts import blunder_findings, fact_findings
 from terrain_head.assessment.caution_findings import caution_findings
 from terrain_head.assessment.drive_findings import drive_findings
 from terrain_head.assessment.evidence import Evidence
@@ -19,6 +20,7 @@ from terrain_head.assessment.turns import turn_findings
 from terrain_head.base.measured import Measured
 from terrain_head.ground.grid import ElevationGrid
 from terrain_head.ground.ground import Ground
+from terrain_head.leveling.book import LevelBook
 from terrain_head.leveling.elevations import Elevations
 from terrain_head.scheme.layout import Layout
 from terrain_head.scheme.solution import Solution
@@ -34,6 +36,8 @@ SUBJECTS: Sequence[Callable[[Evidence], Iterator[Finding]]] = (
     turn_findings,
     need_findings,
     book_findings,
+    fact_findings,
+    blunder_findings,
     raster_findings,
     route_findings,
     caution_findings,
@@ -50,6 +54,7 @@ def judge(
     elevations: Elevations | None,
     grid: ElevationGrid | None,
     spread: Mapping[str, Measured],
+    book: LevelBook | None = None,
 ) -> tuple[Finding, ...]:
     """Return the findings of one choice in the order in which they are told.
 
@@ -61,6 +66,8 @@ def judge(
         The reduced level book and the raster, None where there is none.
     spread
         Results with their standard errors, from `terrain_head.assessment.spread.spread_of`.
+    book
+        The level books as written, to name their lines.
 
     Returns
     -------
@@ -75,6 +82,7 @@ def judge(
         elevations=elevations,
         grid=grid,
         spread=spread,
+        book=book,
     )
     return in_order(finding for subject in SUBJECTS for finding in subject(evidence))
 

@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping
 from terrain_head.assessment.finding import Finding
 from terrain_head.base.units import UnitSystem, from_si
 from terrain_head.report import (
+    finding_words_book,
     finding_words_drive,
     finding_words_ground,
     finding_words_ram,
@@ -22,6 +23,7 @@ FINDING_WORDS: Mapping[str, Sayer] = {
     **finding_words_drive.WORDS,
     **finding_words_water.WORDS,
     **finding_words_ground.WORDS,
+    **finding_words_book.WORDS,
     **finding_words_safety.WORDS,
 }
 """What is said of each kind of finding; a test holds it against the list of kinds."""
@@ -104,6 +106,9 @@ def _length_text(metres: float, say: Speech, *, key: str) -> str:
         return f"{from_si(metres, 'mm'):.2g} mm"
     if any(word in key for word in ("inside", "diameter", "wall", "bore")):
         return say.bore(metres)
+    if key.endswith("level_error"):
+        unit = "ft" if say.units.name == "us" else "mm"
+        return f"{from_si(metres, unit):.2g} {unit}"
     return say.small(metres)
 
 

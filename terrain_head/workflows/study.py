@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from terrain_head.assessment.answer import Answer
+from terrain_head.assessment.book_facts import values_taken
 from terrain_head.assessment.judge import judge
 from terrain_head.assessment.spread import spread_of
 from terrain_head.files.study_file import StudyDocument, open_study_file
@@ -79,6 +80,7 @@ def answer_choice(opened: OpenedStudy, *, choice: str = "main") -> Answer:
         elevations=site.elevations,
         grid=site.grid,
         spread=spread,
+        book=site.book,
     )
     return Answer(
         title=study.title,
@@ -92,7 +94,7 @@ def answer_choice(opened: OpenedStudy, *, choice: str = "main") -> Answer:
         layout=layout,
         solution=solution,
         findings=findings,
-        taken=study.parts.taken,
+        taken=values_taken(study.parts, elevations=site.elevations),
         not_asked=solution.not_asked,
         spread=spread,
     )

@@ -147,9 +147,9 @@ def test_every_fact_is_told(screen: Screen) -> None:
         "write the heading as bs [ft-in] and the reading as 4-7",
         "longer than a rod",
         '"tank" and "TANK" are taken as two points',
-        "Z stands on route r but was never read",
-        'the column "sky" is not known',
-        "Z: the taped leg that ends here was taken as level",
+        "On route r the point Z was never read",
+        'The column "sky" of lower.csv is not known',
+        "The taped leg that ends at Z was taken as level",
         "6 readings have no distance",
         "BM was called 100 ft",
     ):

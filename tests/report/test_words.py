@@ -50,6 +50,8 @@ def test_a_finding_is_told_in_plain_sentences(finding: Finding, units: UnitSyste
 @pytest.mark.parametrize("finding", NAMED)
 def test_no_metric_unit_leaks_into_us_words_nor_the_reverse(finding: Finding) -> None:
     assert METRIC_UNITS.search(finding_text(finding, units=US)) is None
+    if finding.kind == "looks-like-feet-inches":
+        return  # it asks about a book that is in feet
     us_words = finding_text(finding, units=METRIC)
     for name in finding.texts.values():
         us_words = us_words.replace(name, "")
@@ -60,7 +62,8 @@ def test_no_metric_unit_leaks_into_us_words_nor_the_reverse(finding: Finding) ->
 def test_the_number_of_a_finding_stands_in_its_words_or_is_counted(finding: Finding) -> None:
     silent = {"inlet-below-full"}
     has_digit = any(ch.isdigit() for ch in told(finding, units=METRIC).fact)
-    tolerated = {"outlet-dry", "hangs-on-one-reading", "ram-drain"} | silent
+    counted = {"rod-seems-direct", "unknown-column", "leg-taken-level"}
+    tolerated = {"outlet-dry", "hangs-on-one-reading", "ram-drain"} | silent | counted
     assert has_digit or finding.kind in tolerated
 
 

@@ -1,0 +1,111 @@
+"""What the level book left to say reaches the findings and the values taken of a study."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from terrain_head.assessment.book_facts import (
+    FACT_SEVERITY,
+    FACTS_TOLD_OTHERWISE,
+    blunder_findings,
+    fact_findings,
+    values_taken,
+)
+from terrain_head.base.units import METRIC, US
+from terrain_head.files.level_book import read_level_books
+from terrain_head.leveling.book import BookFact, LevelBook
+from terrain_head.leveling.elevations import Elevations
+from terrain_head.leveling.reduce import reduce_book
+from terrain_head.report.words import finding_text, taken_text
+from tests.assessment.builders import elevations_of, evidence_of
+
+LONG = BookFact(
+    kind="long-reading",
+    point="TP2",
+    file="lower.csv",
+    line=5,
+    values={"reading_m": 12.2},
+    texts={"written": "12.20"},
+)
+
+
+def with_facts(*facts: BookFact) -> Elevations:
+    return replace(elevations_of(), facts=facts)
+
+
+def reduced(text: str, folder: Path) -> tuple[LevelBook, Elevations]:
+    path = folder / "hill.csv"
+    path.write_text(text, encoding="utf-8")
+    book = read_level_books([path])
+    return book, reduce_book(book)
+
+
+def test_facts_of_a_kind_are_told_once_and_counted() -> None:
+    evidence = replace(evidence_of(), elevations=with_facts(LONG, LONG, LONG))
+    (finding,) = fact_findings(evidence)
+    assert (finding.kind, finding.severity, finding.value) == ("long-reading", "care", 3.0)
+    assert finding_text(finding, units=METRIC) == (
+        "The reading 12.20 on TP2 (lower.csv, line 5) is 12.20 m, longer than a rod. 2 more like "
+        "it stand in the level book. See that the unit is right."
+    )
+
+
+@pytest.mark.parametrize(("rod", "cure"), [("normal", "write"), ("direct", "leave")])
+def test_a_study_is_told_the_key_and_not_the_option(rod: str, cure: str) -> None:
+    fact = BookFact(kind="rod-seems-direct", texts={"rod": rod})
+    (finding,) = fact_findings(replace(evidence_of(), elevations=with_facts(fact)))
+    said = finding_text(finding, units=METRIC)
+    assert f'{cure} rod = "direct" under [ground]' in said
+    assert "--" not in said
+
+
+def test_the_reading_error_taken_is_a_value_taken() -> None:
+    fact = BookFact(kind="reading-error-taken", values={"reading_std_m": 0.0015})
+    evidence = replace(evidence_of(), elevations=with_facts(fact))
+    assert not list(fact_findings(evidence))
+    (taken,) = values_taken(evidence.layout.parts, elevations=evidence.elevations)
+    assert taken_text(taken, METRIC) == "ground.level_error: 1.5 mm"
+    assert taken_text(taken, US) == "ground.level_error: 0.0049 ft"
+
+
+def test_without_a_book_nothing_is_told_of_it() -> None:
+    evidence = replace(evidence_of(), elevations=None)
+    assert not list(fact_findings(evidence))
+    assert not list(blunder_findings(evidence))
+    assert values_taken(evidence.layout.parts, elevations=None) == evidence.layout.parts.taken
+
+
+def test_a_fact_is_a_finding_or_told_otherwise_and_never_both() -> None:
+    assert not set(FACT_SEVERITY) & set(FACTS_TOLD_OTHERWISE)
+
+
+def test_the_reading_that_stands_out_is_named_with_its_line(tmp_path: Path) -> None:
+    """Three runs from A to B agree on -1.000, the fourth came to -1.300."""
+    rows = "".join(f"A,2.000,,\nB,,,{ahead}\n" for ahead in ("3.000", "3.001", "3.300", "3.000"))
+    book, elevations = reduced("point,bs [m],is,fs\n" + rows, tmp_path)
+    elevations = reduce_book(replace(book, reading_std_m=0.002))
+    assert elevations.suspects
+    evidence = replace(evidence_of(), elevations=elevations, book=book)
+    (finding,) = blunder_findings(evidence)
+    assert finding.kind == "reading-stands-out"
+    assert "(line " in finding_text(finding, units=METRIC)
+    assert not list(blunder_findings(replace(evidence, book=None)))
+
+
+def test_a_figure_worked_wrong_by_hand_is_good_to_know(tmp_path: Path) -> None:
+    text = "point,bs [m],is,fs,elevation,worked\nBM,1.855,,,100.000,100.000\nA,,,2.410,,99.545\n"
+    book, elevations = reduced(text, tmp_path)
+    (finding,) = blunder_findings(replace(evidence_of(), elevations=elevations, book=book))
+    assert (finding.kind, finding.severity) == ("page-check", "fine")
+    assert finding.value == pytest.approx(0.1)
+    said = finding_text(finding, units=METRIC)
+    assert "line 3 of hill.csv: 99.545 m stands there, the readings give 99.445 m" in said
+    (check,) = elevations.page_checks
+    sums = replace(check, first_wrong_line=None)
+    loose = replace(elevations, page_checks=(sums,))
+    (finding,) = blunder_findings(replace(evidence_of(), elevations=loose, book=book))
+    assert (finding.kind, finding.severity, finding.value) == ("page-check", "care", None)
+    assert "do not add up" in finding_text(finding, units=METRIC)
