@@ -22,6 +22,7 @@ from terrain_head.files.raster_checks import (
     refuse_other_unit,
     stated_unit,
 )
+from terrain_head.files.raster_seams import seam_heights
 from terrain_head.ground.grid import ElevationGrid, Gap, RasterError
 
 FloatArray = NDArray[np.float64]
@@ -144,6 +145,11 @@ class RasterSet:
                     break
                 heights[open_still] = mosaic.heights(
                     east[open_still], north[open_still], reading=reading
+                )
+            open_still = np.isnan(heights)
+            if len(self._mosaics) > 1 and open_still.any():
+                heights[open_still] = seam_heights(
+                    self._mosaics, east[open_still], north[open_still], self._plane
                 )
             return heights
 

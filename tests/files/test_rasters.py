@@ -264,6 +264,56 @@ def test_where_tiles_lie_on_each_other_the_first_that_has_a_height_gives_it(
         assert rasters.read_along(east, north).sample(east, north).tolist() == [20.0, 20.0]
 
 
+def _slope(x: FloatArray, y: FloatArray) -> FloatArray:
+    return np.asarray(100 + 0.2 * (x - 457_300) + 0.1 * (4_428_000 - y))
+
+
+def _sloping_tile(path: Path, west: float, north: float, *, side: float) -> Path:
+    middles = (np.arange(40) + 0.5) * side
+    x, y = np.meshgrid(west + middles, north - middles)
+    return save(path, _slope(x, y), transform=Affine(side, 0, west, 0, -side, north))
+
+
+@pytest.mark.parametrize(
+    ("north", "side"), [(4_428_000.4, 1.0), (4_428_000.0, 2.0), (4_428_010.0, 3.0)]
+)
+def test_heights_run_straight_across_the_seam_of_two_grids(
+    north: float, side: float, tmp_path: Path
+) -> None:
+    """Tiles that only abut: a plane is exact in the strip between their outermost centres."""
+    first = _sloping_tile(tmp_path / "first.tif", 457_300, 4_428_000, side=1.0)
+    second = _sloping_tile(tmp_path / "second.tif", 457_340, north, side=side)
+    x, y = np.linspace(457_330, 457_350, 201), np.full(201, 4_427_980.3)
+    east, north_m = PlaneTransform(HERE).from_crs(read_crs("EPSG:32613"), x, y)
+    for paths in ((first, second), (second, first)):
+        with opened(*paths) as rasters:
+            heights = rasters.read_along(east, north_m).sample(east, north_m)
+            assert heights == pytest.approx(_slope(x, y), abs=1e-3)
+            on_demand = rasters.on_demand().sample(east[::-1], north_m[::-1])
+            assert on_demand == pytest.approx(heights[::-1], abs=1e-9)
+
+
+@pytest.mark.parametrize("gap", [0.1, 1.0])
+def test_a_gap_between_two_grids_is_never_bridged(gap: float, tmp_path: Path) -> None:
+    first = _sloping_tile(tmp_path / "first.tif", 457_300, 4_428_000, side=1.0)
+    second = _sloping_tile(tmp_path / "second.tif", 457_340 + gap, 4_428_000.4, side=1.0)
+    x = np.array([457_339.4, 457_339.6, 457_340 + gap / 2, 457_340.4 + gap, 457_340.6 + gap])
+    east, north = PlaneTransform(HERE).from_crs(read_crs("EPSG:32613"), x, np.full(5, 4_427_980.3))
+    with opened(first, second) as rasters:
+        heights = rasters.read_along(east, north).sample(east, north)
+    assert np.isfinite(heights).tolist() == [True, False, False, False, True]
+
+
+def test_a_void_at_a_seam_is_no_height(tmp_path: Path) -> None:
+    cells = np.full((40, 40), 100.0)
+    cells[:, -1] = np.nan
+    first = save(tmp_path / "first.tif", cells)
+    second = _sloping_tile(tmp_path / "second.tif", 457_340, 4_428_000.4, side=1.0)
+    east, north = PlaneTransform(HERE).from_crs(read_crs("EPSG:32613"), 457_340.0, 4_427_980.3)
+    with opened(first, second) as rasters:
+        assert np.isnan(rasters.read_along(east, north).sample(east, north))
+
+
 def test_rasters_of_other_grids_stand_in_for_each_other(tmp_path: Path) -> None:
     """A coarse raster in another system serves where the fine one ends."""
     plane = PlaneTransform(HERE)
