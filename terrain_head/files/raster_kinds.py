@@ -24,7 +24,7 @@ SRTM_UTILITY = Source(
 )
 COPERNICUS_HANDBOOK = Source(
     key="copernicus-dem-handbook",
-    author="Airbus Defence and Space",
+    author="European Union, Copernicus programme",
     title="Copernicus Digital Elevation Model Product Handbook, GEO.2018-1988-2",
     year="2020",
     obtained="read in a copy",

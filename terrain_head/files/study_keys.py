@@ -23,6 +23,7 @@ from terrain_head.files.study_key import (
     text_key,
     word_key,
 )
+from terrain_head.formulas.water import GREATEST_TEMPERATURE_C, LEAST_TEMPERATURE_C
 
 TOP: Keys = {
     "title": text_key("name of the scheme", "the folder's name", example="Fernlea Hollow"),
@@ -113,8 +114,8 @@ WATER: Keys = {
         meaning="temperature of the water",
         left_out="10 C, listed as taken",
         example='"10 C"',
-        at_least=0.0,
-        at_most=100.0,
+        at_least=LEAST_TEMPERATURE_C,
+        at_most=GREATEST_TEMPERATURE_C,
     ),
 }
 

@@ -351,7 +351,7 @@ def test_a_tank_with_and_one_without_a_name_do_not_go_together(tmp_path: Path) -
         ('[source]\nplace = "s"\nflow = ["1 L/s"]', "a list is not a flow"),
         ('[source]\nplace = "s"\nshare = nan', "nan (no number) is not a share"),
         ('[source]\nplace = "s"\nshare = true', "true is not a share"),
-        ('[water]\ntemperature = "120 C"', "is more than 100"),
+        ('[water]\ntemperature = "120 C"', "is more than 60"),
         ("[water]\ntemperature = 10", 'temperature = "10 C"'),
         ('units = "us"\n[water]\ntemperature = 50', 'temperature = "50 F"'),
         ('units = "us"\n[tank]\nplace = "a"\nstand = 10', 'stand = "10 ft"'),
