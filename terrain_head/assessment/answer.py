@@ -5,7 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
 from terrain_head.assessment.finding import Finding
+from terrain_head.assessment.spread import from_raster
+from terrain_head.base.display import LIKELY
 from terrain_head.base.measured import Measured
 from terrain_head.base.units import METRIC, UnitSystem
 from terrain_head.ground.grid import ElevationGrid
@@ -54,3 +59,21 @@ class Answer:
     taken: tuple[Taken, ...]
     not_asked: tuple[str, ...]
     spread: Mapping[str, Measured] = field(default_factory=dict)
+
+    @property
+    def likely_factor(self) -> float:
+        """How many standard errors hold nine cases in ten of the level book's heights."""
+        return LIKELY if self.elevations is None else self.elevations.likely_factor
+
+    def half_range_m(self, std_m: ArrayLike, *, origin: ArrayLike) -> NDArray[np.float64]:
+        """Return half the ranges that hold nine cases in ten of heights of the ground.
+
+        Parameters
+        ----------
+        std_m
+            Their standard errors, shape (n,) [m].
+        origin
+            Where each came from, shape (n,).
+        """
+        factor = np.where(from_raster(origin), LIKELY, self.likely_factor)
+        return factor * np.asarray(std_m, dtype=np.float64)

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from terrain_head.assessment.evidence import middle_of, summit_of
+from terrain_head.base.display import LIKELY
 from terrain_head.base.measured import Measured
 from terrain_head.formulas.hydrostatics import pressure_from_head_pa
 from terrain_head.formulas.water import density_kg_m3
-from terrain_head.ground.ground import Ground
+from terrain_head.ground.ground import Ground, Origin
 from terrain_head.scheme.ends import tank_node
 from terrain_head.scheme.layout import Layout
 from terrain_head.scheme.parts import Ram, Source, Tank
@@ -35,13 +36,17 @@ class Height:
     above: tuple[Measured, ...] = ()
 
 
-def spread_of(*, ground: Ground, layout: Layout, solution: Solution) -> Mapping[str, Measured]:
+def spread_of(
+    *, ground: Ground, layout: Layout, solution: Solution, likely_factor: float = LIKELY
+) -> Mapping[str, Measured]:
     """Return the results that follow from heights alone, with their standard errors.
 
     Parameters
     ----------
     ground, layout, solution
         One choice, solved.
+    likely_factor
+        How many standard errors hold nine cases in ten of the level book's heights.
 
     Returns
     -------
@@ -53,20 +58,20 @@ def spread_of(*, ground: Ground, layout: Layout, solution: Solution) -> Mapping[
     -----
     Each result is the difference of two levels, so its variance is that of the two entries of
     the ground, jointly, plus the variances stated for what stands on them. A stated height
-    without an error (a stand to be built) counts as built so. Losses are not in it.
+    without an error (a stand to be built) counts as built so. Losses are not in it. The factor of
+    the level book counts for the part that it gives, where no height comes from a raster.
     """
     found: dict[str, Measured] = {}
     source, ram = layout.source, layout.ram
     if ram is not None and solution.ram is not None:
         valve = _valve(ground, ram)
         if source is not None:
-            std = std_between(_water(ground, source), valve, ground=ground)
-            _add(found, "fall", value=solution.ram.fall_m, std=std)
+            doubt = _doubt(_water(ground, source), valve, ground=ground, factor=likely_factor)
+            _add(found, "fall", value=solution.ram.fall_m, doubt=doubt)
         top = _top_of_delivery(layout, solution, ground=ground)
         if top is not None:
-            _add(
-                found, "lift", value=solution.ram.lift_m, std=std_between(top, valve, ground=ground)
-            )
+            doubt = _doubt(top, valve, ground=ground, factor=likely_factor)
+            _add(found, "lift", value=solution.ram.lift_m, doubt=doubt)
     density = float(density_kg_m3(layout.parts.water_temperature_c))
     for outlet in layout.outlets:
         result = solution.outlets.get(outlet.name)
@@ -74,15 +79,17 @@ def spread_of(*, ground: Ground, layout: Layout, solution: Solution) -> Mapping[
             continue
         tap = Height(entry=ground.place(outlet.place), above=(outlet.height_m,))
         for case, level, value in _fed_from(layout, result, ground=ground):
-            std = std_between(level, tap, ground=ground)
-            pressure = None if std is None else pressure_from_head_pa(std, density_kg_m3=density)
-            _add(found, f"outlet.{outlet.name}.{case}", value=value, std=middle_of(pressure))
+            doubt = _doubt(level, tap, ground=ground, factor=likely_factor)
+            if doubt is not None and doubt.std is not None:
+                std = middle_of(pressure_from_head_pa(doubt.std, density_kg_m3=density))
+                doubt = replace(doubt, std=std)
+            _add(found, f"outlet.{outlet.name}.{case}", value=value, doubt=doubt)
     return found
 
 
 def std_between(upper: Height, lower: Height, *, ground: Ground) -> float | None:
     """Return the standard error of a difference of two levels, None where it is not known [m]."""
-    own = sum(m.std**2 for m in (*upper.above, *lower.above) if m.std is not None)
+    own = _own_variance(upper, lower)
     joint = 0.0
     if upper.entry != lower.entry:
         joint = ground.covariance_of([upper.entry, lower.entry]).std_of_difference(0, 1)
@@ -90,12 +97,33 @@ def std_between(upper: Height, lower: Height, *, ground: Ground) -> float | None
     return std if std > 0 else None
 
 
+def _own_variance(upper: Height, lower: Height) -> float:
+    return sum(m.std**2 for m in (*upper.above, *lower.above) if m.std is not None)
+
+
+def _doubt(upper: Height, lower: Height, *, ground: Ground, factor: float) -> Measured | None:
+    """Return the doubt of a difference of two levels as that of nought, None if not known."""
+    std = std_between(upper, lower, ground=ground)
+    if std is None:
+        return None
+    origins = ground.origin[[upper.entry, lower.entry]]
+    leveled = factor if not from_raster(origins).any() else LIKELY
+    own = min(_own_variance(upper, lower) / std**2, 1.0)
+    likely_factor = float(np.sqrt(leveled**2 * (1 - own) + LIKELY**2 * own))
+    return Measured(value=0.0, std=std, likely_factor=likely_factor)
+
+
+def from_raster(origin: ArrayLike) -> NDArray[np.bool_]:
+    """Return whether the doubt of a height is that of a raster, by its origin, shape as given."""
+    return np.isin(origin, (int(Origin.RASTER), int(Origin.FUSED)))
+
+
 def _add(
-    found: dict[str, Measured], name: str, *, value: ArrayLike | None, std: float | None
+    found: dict[str, Measured], name: str, *, value: ArrayLike | None, doubt: Measured | None
 ) -> None:
     middle = middle_of(value)
-    if middle is not None and std is not None:
-        found[name] = Measured(value=middle, std=std)
+    if middle is not None and doubt is not None:
+        found[name] = replace(doubt, value=middle)
 
 
 def _water(ground: Ground, source: Source) -> Height:

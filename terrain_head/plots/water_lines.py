@@ -9,7 +9,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from terrain_head.assessment.answer import Answer
-from terrain_head.base.display import LIKELY
 from terrain_head.plots.ground_sheet import middle
 from terrain_head.plots.pegs import Peg
 from terrain_head.plots.runs import Run
@@ -172,7 +171,11 @@ def _lines_of(answer: Answer, name: str, start: float, *, turn: str | None) -> P
         pipe=pipe,
         x=start + pipe.profile.station_m - pipe.profile.station_m[0],
         ground=ground,
-        band=np.where(np.isfinite(std) & pipe.profile.between_known, LIKELY * std, 0.0),
+        band=np.where(
+            np.isfinite(std) & pipe.profile.between_known,
+            answer.half_range_m(std, origin=pipe.profile.origin),
+            0.0,
+        ),
         level=middle(pipe.pipe_m),
         static=None if static is None else middle_of(static),
         grade=None if running is None else middle(running.grade_m),

@@ -10,7 +10,6 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from terrain_head.assessment.answer import Answer
-from terrain_head.base.display import LIKELY
 from terrain_head.base.units import from_si
 from terrain_head.formulas.hydrostatics import pressure_from_head_pa
 from terrain_head.formulas.water import density_kg_m3
@@ -56,7 +55,10 @@ def pipe_csv(answer: Answer, pipe_name: str) -> str:
         (f"station [{length}]", _cells(ground.station_m, length)),
         (f"along the pipe [{length}]", _cells(pipe.along_m, length)),
         (f"ground [{length}]", _cells(ground.elevation_m, length)),
-        (f"give or take [{length}]", _cells(LIKELY * ground.std_m, length)),
+        (
+            f"give or take [{length}]",
+            _cells(answer.half_range_m(ground.std_m, origin=ground.origin), length),
+        ),
         ("origin", [Origin(int(code)).word for code in ground.origin]),
         (f"pipe [{length}]", _cells(pipe.pipe_m, length)),
         (f"static level [{length}]", _cells(unknown if static is None else static, length, count)),

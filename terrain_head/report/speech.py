@@ -149,9 +149,9 @@ class Speech:
         """Return a temperature."""
         return self.say(celsius, "temperature")
 
-    def give_or_take(self, std_m: float) -> str:
+    def give_or_take(self, std_m: float, *, factor: float = LIKELY) -> str:
         """Return the number of nine cases in ten to either side, in the unit of heights."""
-        return spread_number(LIKELY * std_m, "height", self.units)
+        return spread_number(factor * std_m, "height", self.units)
 
 
 def significant(value: float, digits: int, *, most: int, thousands: str = ",") -> str:

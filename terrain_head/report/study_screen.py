@@ -183,8 +183,9 @@ def _height_line(answer: Answer, drop: _Drop, *, label: str) -> str:
     fits = len(drop.words) + 2 + len(number) <= _NUMBERS_END
     words = drop.words if fits else drop.short
     line = f"{label:<{_BLOCK}}{words}{number:>{_NUMBERS_END - len(words)}}"
-    if std is not None:
-        line += f"  +- {Speech(units=answer.units).give_or_take(std)}"
+    if spread is not None and std is not None:
+        say = Speech(units=answer.units)
+        line += f"  +- {say.give_or_take(std, factor=spread.likely_factor)}"
     return line
 
 

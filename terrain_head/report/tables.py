@@ -8,7 +8,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from terrain_head.assessment.answer import Answer
-from terrain_head.base.display import LIKELY
 from terrain_head.ground.ground import Origin
 from terrain_head.report.measurement import middle
 from terrain_head.report.outlet_table import outlet_rows
@@ -48,11 +47,12 @@ def places_table(answer: Answer) -> Table:
     for i, name in enumerate(ground.names):
         std = _own_std(answer, i)
         height = middle(ground.elevation_of(name))
+        factor = float(answer.half_range_m(1.0, origin=ground.origin[i]))
         rows.append(
             (
                 name,
                 UNKNOWN if height is None else say.height(height, std=std),
-                UNKNOWN if std is None else say.give_or_take(std),
+                UNKNOWN if std is None else say.give_or_take(std, factor=factor),
                 Origin(int(ground.origin[i])).word,
             )
         )
@@ -222,10 +222,10 @@ def doubt_table(answer: Answer) -> Table:
         if one.std is None or words is None:
             continue
         if name.startswith("outlet."):
-            value, spread = say.pressure(one.value), say.pressure(LIKELY * one.std)
+            value, spread = say.pressure(one.value), say.pressure(one.likely_factor * one.std)
         else:
             value = say.height(one.value, std=one.std)
-            spread = say.give_or_take(one.std)
+            spread = say.give_or_take(one.std, factor=one.likely_factor)
         rows.append((words, value, spread))
     return Table(
         title="How sure",

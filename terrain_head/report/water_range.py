@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from typing import Literal
 
 from terrain_head.assessment.answer import Answer
-from terrain_head.base.display import LIKELY
 from terrain_head.report.measurement import middle
 
 
@@ -92,4 +91,4 @@ def enough(
 def likely_half(answer: Answer, name: str) -> float | None:
     """Return the half width that holds nine cases in ten of a result, None if not computed."""
     spread = answer.spread.get(name)
-    return None if spread is None or spread.std is None else LIKELY * spread.std
+    return None if spread is None else spread.half_range

@@ -9,6 +9,7 @@ from terrain_head.assessment.answer import Answer
 from terrain_head.assessment.book_facts import values_taken
 from terrain_head.assessment.judge import judge
 from terrain_head.assessment.spread import spread_of
+from terrain_head.base.display import LIKELY
 from terrain_head.files.study_file import StudyDocument, open_study_file
 from terrain_head.scheme.courses import courses_of, places_of
 from terrain_head.scheme.joining import lay_out
@@ -72,7 +73,12 @@ def answer_choice(opened: OpenedStudy, *, choice: str = "main") -> Answer:
     ground = ground_of(site, courses_of(study.parts), needed=places_of(study.parts))
     layout = lay_out(study.parts, ground=ground)
     solution = solve(layout)
-    spread = spread_of(ground=ground, layout=layout, solution=solution)
+    spread = spread_of(
+        ground=ground,
+        layout=layout,
+        solution=solution,
+        likely_factor=LIKELY if site.elevations is None else site.elevations.likely_factor,
+    )
     findings = judge(
         ground=ground,
         layout=layout,

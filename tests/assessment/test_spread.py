@@ -10,6 +10,7 @@ from terrain_head.assessment.evidence import Evidence
 from terrain_head.assessment.spread import Height, spread_of, std_between
 from terrain_head.base.covariance import Covariance
 from terrain_head.base.measured import Measured
+from terrain_head.ground.ground import Origin
 from tests.assessment.builders import (
     evidence_of,
     with_ground,
@@ -110,3 +111,34 @@ def test_what_the_scheme_does_not_have_is_missing() -> None:
     gravity = with_parts(with_solution(evidence, ram=None), ram=None)
     assert "fall" not in spread(gravity)
     assert "fall" not in spread(with_ram_result(evidence, fall_m=float("nan")))
+
+
+def test_the_factor_of_the_book_counts_for_what_the_book_gives() -> None:
+    """Leveled parts and what stands on them are added as squares, each with its own factor."""
+    evidence = with_source(evidence_of(std_m=0.03), water_above_m=Measured(value=0.2, std=0.04))
+    found = spread_of(
+        ground=evidence.ground,
+        layout=evidence.layout,
+        solution=evidence.solution,
+        likely_factor=6.3138,
+    )
+    half = np.sqrt(6.3138**2 * 2 * 0.03**2 + 1.6449**2 * 0.04**2)
+    assert found["fall"].half_range == pytest.approx(half, rel=1e-6)
+    assert found["lift"].half_range == pytest.approx(6.3138 * found["lift"].std, rel=1e-6)
+    pressure = found["outlet.beds.static_full"]
+    assert pressure.half_range == pytest.approx(6.3138 * pressure.std, rel=1e-6)
+
+
+def test_a_height_from_a_raster_keeps_the_factor_of_a_normal_error() -> None:
+    evidence = evidence_of(std_m=0.03)
+    origin = evidence.ground.origin.copy()
+    origin[0] = Origin.RASTER
+    evidence = with_ground(evidence, origin=origin)
+    found = spread_of(
+        ground=evidence.ground,
+        layout=evidence.layout,
+        solution=evidence.solution,
+        likely_factor=6.3138,
+    )
+    assert found["fall"].half_range == pytest.approx(1.6449 * found["fall"].std)
+    assert found["lift"].half_range == pytest.approx(6.3138 * found["lift"].std)
