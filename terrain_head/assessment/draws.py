@@ -1,0 +1,238 @@
+"""Doubt carried through: every cause of doubt drawn at once, through the one solver."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from terrain_head.assessment.causes import Cause, Target, causes_of
+from terrain_head.assessment.drawn import Drawn, likely_of
+from terrain_head.assessment.drawn_ground import (
+    MOST_FOR_SHARES,
+    DrawnHeights,
+    draw_heights,
+    thinned,
+)
+from terrain_head.assessment.drawn_results import headline_names, results_by_name
+from terrain_head.assessment.shares import Shares, shares_of
+from terrain_head.scheme.changes import with_values
+from terrain_head.scheme.joining import lay_out
+from terrain_head.scheme.layout import Layout
+from terrain_head.scheme.parts import Parts
+from terrain_head.scheme.solution import Solution
+from terrain_head.scheme.solver import solve
+
+FloatArray = NDArray[np.float64]
+BoolArray = NDArray[np.bool_]
+IndexArray = NDArray[np.intp]
+
+DRAWS = 1024
+SHARE_ROWS = 16_384
+"""How many cases at most are solved to share the doubt out; ours."""
+_TOUCH_M = 1e-4
+
+
+def draw(
+    layout: Layout,
+    solution: Solution,
+    *,
+    draws: int = DRAWS,
+    places: Sequence[str] = (),
+) -> Drawn:
+    """Return one choice drawn many times, with the doubt of its results and what it is owed to.
+
+    Parameters
+    ----------
+    layout, solution
+        The choice without draws, and what the solver said to it.
+    draws
+        How many draws.
+    places
+        Names of places to be drawn first, in this order: the same for all choices of a study, so
+        that what they share is drawn alike.
+
+    Returns
+    -------
+    Drawn
+        The same every time, and the same whichever other choices are drawn.
+
+    Examples
+    --------
+    ``draw(answer.layout, answer.solution).likely("fall")`` has the standard error of the fall and
+    the ends of its nine-in-ten range.
+    """
+    scheme = _DrawnScheme.of(layout, solution, draws=draws, places=places)
+    unknown = scheme.touched_by_unknown()
+    known = {
+        name: value
+        for name, value in results_by_name(solution).items()
+        if np.isfinite(value) and name not in unknown
+    }
+    samples = {}
+    if scheme.causes:
+        none = np.zeros((draws, len(scheme.causes)), bool)
+        for name, drawn in scheme.results(np.arange(draws), none).items():
+            values = np.array(np.broadcast_to(drawn, (draws,)))
+            moves = likely_of(values) is not None or name.endswith(".stand_needed")
+            if name in known and moves:
+                samples[name] = values
+    shared = scheme.shares([name for name in headline_names(solution) if name in samples])
+    return Drawn(
+        draws=draws,
+        samples=samples,
+        unknown=unknown,
+        chance=_chances(layout, solution, samples=samples, unknown=unknown),
+        shares={
+            name: dict(sorted(one.items(), key=lambda item: -item[1]))
+            for name, one in shared.shapley.items()
+        },
+        swapped=shared.swapped,
+        taken=tuple(one for cause in scheme.causes for one in cause.taken),
+    )
+
+
+def _chances(
+    layout: Layout,
+    solution: Solution,
+    *,
+    samples: Mapping[str, FloatArray],
+    unknown: frozenset[str],
+) -> dict[str, float]:
+    """Return the chance that each need is met."""
+    middle = results_by_name(solution)
+    needs = {
+        f"tank.{tank.name}.needed": (f"tank.{tank.name}.inflow", tank.needed_m3_s)
+        for tank in layout.tanks
+    }
+    needs |= {
+        f"outlet.{outlet.name}.needs": (f"outlet.{outlet.name}.running_low", outlet.needs_pa)
+        for outlet in layout.outlets
+    }
+    found = {}
+    for need, (result, wanted) in needs.items():
+        if wanted is not None and result in samples and result in middle and result not in unknown:
+            got = np.nan_to_num(samples[result], nan=-np.inf)
+            found[need] = float(np.mean(got >= wanted.value))
+    return found
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _DrawnScheme:
+    """A choice on its thinned ground, with its causes of doubt."""
+
+    layout: Layout
+    solution: Solution
+    heights: DrawnHeights
+    causes: tuple[Cause, ...]
+    draws: int
+
+    @classmethod
+    def of(
+        cls, layout: Layout, solution: Solution, *, draws: int, places: Sequence[str]
+    ) -> _DrawnScheme:
+        ground, _entries = thinned(layout, solution, places=places)
+        heights = draw_heights(ground, draws=draws)
+        thin = lay_out(_without_needs(layout.parts), ground=ground, values=layout.values)
+        return cls(
+            layout=thin,
+            solution=solution,
+            heights=heights,
+            causes=causes_of(thin, heights=heights, draws=draws),
+            draws=draws,
+        )
+
+    def results(self, rows: IndexArray, anew: BoolArray) -> dict[str, FloatArray]:
+        """Return the results of some draws, each with some of its causes drawn anew."""
+        moved: dict[Target, FloatArray] = {}
+        for number, cause in enumerate(self.causes):
+            which = anew[:, number].astype(np.intp)
+            for target, by_stream in cause.moves.items():
+                moved[target] = moved.get(target, 0.0) + by_stream[which, rows]
+        return results_by_name(solve(moved_layout(self.layout, moved)))
+
+    def shares(self, names: Sequence[str]) -> Shares:
+        """Return what each cause has in the doubt of some results."""
+        few = self.on_few_stations()
+        draws = min(self.draws, max(SHARE_ROWS >> len(self.causes), 32))
+
+        def model(rows: IndexArray, anew: BoolArray) -> dict[str, FloatArray]:
+            results = few.results(rows, anew)
+            return {name: results[name] for name in names if name in results}
+
+        if not names:
+            return Shares(shapley={}, alone={}, whole={}, swapped={})
+        return shares_of(model, [cause.name for cause in self.causes], draws=draws)
+
+    def on_few_stations(self) -> _DrawnScheme:
+        """Return the same draws on fewer stations."""
+        ground, entries = thinned(self.layout, self.solution, most=MOST_FOR_SHARES)
+        causes = tuple(
+            replace(
+                cause,
+                moves={
+                    target: by_stream[..., entries] if target.kind == "elevation" else by_stream
+                    for target, by_stream in cause.moves.items()
+                },
+            )
+            for cause in self.causes
+        )
+        few = lay_out(self.layout.parts, ground=ground, values=self.layout.values)
+        return replace(self, layout=few, causes=causes)
+
+    def touched_by_unknown(self) -> frozenset[str]:
+        """Return the results that hang on a height of which nobody knows how wrong it is."""
+        unknown = np.flatnonzero(self.heights.unknown)
+        if not len(unknown):
+            return frozenset()
+        moved = np.zeros((2, len(self.heights.unknown)))
+        # Steps of different size: a difference of two of them must change too.
+        moved[1, unknown] = _TOUCH_M * (1 + np.arange(1, len(unknown) + 1) * 0.618 % 1)
+        results = results_by_name(solve(moved_layout(self.layout, {Target("elevation"): moved})))
+        return frozenset(
+            name
+            for name, value in results.items()
+            if value.ndim and abs(value[1] - value[0]) > 1e-9 * max(abs(value[0]), _TOUCH_M)
+        )
+
+
+def moved_layout(layout: Layout, moved: Mapping[Target, FloatArray]) -> Layout:
+    """Return a layout whose values stand off their middles.
+
+    Parameters
+    ----------
+    layout
+        The layout without draws.
+    moved
+        What is added to each value, shape (draws,), elevations (draws, n); SI.
+    """
+    source, ram = layout.source_flow_m3_s, layout.ram_efficiency
+    by_kind: dict[str, dict[str, FloatArray]] = {}
+    for target, added in moved.items():
+        by_kind.setdefault(target.kind, {})[target.name] = added
+    single = {kind: named.get("") for kind, named in by_kind.items()}
+    flow, efficiency = single.get("source flow"), single.get("efficiency")
+    elevation = single.get("elevation")
+    return with_values(
+        layout,
+        elevation_m=None if elevation is None else layout.ground.elevation_m + elevation,
+        source_flow_m3_s=None if flow is None or source is None else source + flow,
+        efficiency=None if efficiency is None or ram is None else ram + efficiency,
+        efficiency_departure=single.get("departure"),
+        inside_m={
+            name: layout.pipes[name].inside_m + added
+            for name, added in by_kind.get("inside", {}).items()
+        },
+        roughness_m={
+            name: layout.pipes[name].roughness_m + added
+            for name, added in by_kind.get("roughness", {}).items()
+        },
+        moved_m=by_kind.get("moved", {}),
+    )
+
+
+def _without_needs(parts: Parts) -> Parts:
+    """Return the parts without the water wanted: draws need no break-even."""
+    return replace(parts, tanks=tuple(replace(tank, needed_m3_s=None) for tank in parts.tanks))
