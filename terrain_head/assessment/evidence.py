@@ -111,6 +111,10 @@ class Evidence:
         """Return the standard error of a result, None where it is not known."""
         return self.spread[result].std if result in self.spread else None
 
+    def half_range_of(self, result: str) -> float | None:
+        """Return half the range that holds nine cases in ten, None where it is not known."""
+        return self.spread[result].half_range if result in self.spread else None
+
     def pipe(self, name: str) -> Pipe | None:
         """Return a pipe by its name, None where there is none."""
         return self.layout.pipes.get(name)

@@ -15,7 +15,6 @@ from terrain_head.assessment.limits import (
     RATIO_NO_OUTPUT,
 )
 from terrain_head.base.citation import OURS
-from terrain_head.base.display import LIKELY
 from terrain_head.formulas.drive_pipe import drive_size_of
 
 
@@ -62,14 +61,15 @@ def fall_findings(evidence: Evidence) -> Iterator[Finding]:
             source=FALL_USUAL.citation,
             where=where,
         )
-    if std is not None and LIKELY * std >= FALL_SURE.value * fall:
+    half = evidence.half_range_of("fall")
+    if half is not None and half >= FALL_SURE.value * fall:
         origins = {evidence.origin_of(source).word, evidence.origin_of(ram).word}
         yield Finding(
             kind="fall-doubtful",
             severity="care",
-            value=LIKELY * std / fall,
+            value=half / fall,
             limit=FALL_SURE.value,
-            values={"fall_m": fall, "std_m": std, "half_range_m": LIKELY * std},
+            values=known(fall_m=fall, std_m=std, half_range_m=half),
             texts={"origin": ", ".join(sorted(origins))},
             source=FALL_SURE.citation,
             where=where,
