@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from pyproj import CRS
-from rasterio.enums import MaskFlags
+from rasterio.enums import ColorInterp, MaskFlags
 from rasterio.io import DatasetReader
 from rasterio.windows import Window
 
@@ -25,7 +25,9 @@ _LEAST_BLOCK, _MOST_BLOCK = 64, 1024
 # Tiles of one product agree on their grid to rounding: a hundredth of a cell tells it.
 _SAME_GRID = 0.01
 _SAME_MARK = 2e-6
-_NO_HEIGHT = 1e30
+# No land lies lower or higher [m] (the Dead Sea's shore -430, Everest 8 849; from memory): what
+# stands there is somebody's mark for nothing, said in the file or not.
+LOWEST_M, HIGHEST_M = -500.0, 9000.0
 _HALF_TURN_DEG = 180.0
 
 
@@ -51,6 +53,10 @@ class Tile:
         Least and greatest stored number that means "no height", None without such a mark.
     masked
         Whether a mask besides says where heights are.
+    cover
+        Number of the layer that is 0 where there is no height, None without one.
+    limits
+        Least and greatest stored number that can be the height of land.
     """
 
     dataset: DatasetReader
@@ -63,13 +69,18 @@ class Tile:
     offset: float = 0.0
     mark: tuple[float, float] | None = None
     masked: bool = False
+    cover: int | None = None
+    limits: tuple[float, float] = (LOWEST_M, HIGHEST_M)
 
     @classmethod
     def of(cls, dataset: DatasetReader, *, path: Path, crs: CRS, factor: float) -> Tile:
         """Return the tile of an opened raster."""
         nodata, flags = dataset.nodata, dataset.mask_flag_enums[0]
+        colours = dataset.colorinterp
         mark = None
-        if nodata is not None and abs(nodata) < _NO_HEIGHT:
+        scale, offset = float(dataset.scales[0]) or 1.0, float(dataset.offsets[0])
+        low, high = sorted((m / factor - offset) / scale for m in (LOWEST_M, HIGHEST_M))
+        if nodata is not None and low <= nodata <= high:
             # A file that rounded its own mark for "nothing" still means it.
             mark = (nodata - _SAME_MARK * abs(nodata), nodata + _SAME_MARK * abs(nodata))
         return cls(
@@ -78,10 +89,12 @@ class Tile:
             path=path,
             crs=crs,
             factor=factor,
-            scale=float(dataset.scales[0]),
-            offset=float(dataset.offsets[0]),
+            scale=scale,
+            offset=offset,
             mark=mark,
-            masked=MaskFlags.per_dataset in flags or MaskFlags.alpha in flags,
+            limits=(low, high),
+            masked=MaskFlags.per_dataset in flags,
+            cover=next((n for n in dataset.indexes if colours[n - 1] == ColorInterp.alpha), None),
         )
 
     @property
@@ -100,9 +113,12 @@ class Tile:
             room[...] = self.dataset.read(1, window=window)
         if self.masked:
             room[self.dataset.read_masks(1, window=window) == 0] = np.nan
+        if self.cover is not None:
+            room[self.dataset.read(self.cover, window=window) == 0] = np.nan
         low, high = float(room.min()), float(room.max())
-        if not (low > -_NO_HEIGHT and high < _NO_HEIGHT):
-            room[~(np.abs(room) < _NO_HEIGHT)] = np.nan
+        least, most = self.limits
+        if not (low >= least and high <= most):
+            room[~((room >= least) & (room <= most))] = np.nan
             low, high = -np.inf, np.inf
         if self.mark is not None and self.mark[0] <= high and self.mark[1] >= low:
             room[(room >= self.mark[0]) & (room <= self.mark[1])] = np.nan

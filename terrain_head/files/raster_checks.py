@@ -31,6 +31,7 @@ _UNIT_WORDS = {
 }  # fmt: skip
 # Metres per unit; the two feet differ by less, and for a farm's heights it never matters.
 _SAME_UNIT = 1e-4
+_LOWEST_FT, _HIGHEST_FT = -2_000.0, 30_000.0
 _PICTURE_CURE = "Look for DTM, DEM or bare-earth elevation where you got it."
 
 
@@ -125,7 +126,7 @@ def _refuse_pictures(dataset: DatasetReader, path: Path) -> None:
             Trouble(what=_PICTURE_CURE),
             file=str(path),
         )
-    if dataset.count != 1:
+    if sum(colour != ColorInterp.alpha for colour in dataset.colorinterp) != 1:
         raise InputError(
             f"{path.name} holds {dataset.count} layers; a raster of heights holds one.",
             Trouble(what=_PICTURE_CURE),
@@ -261,13 +262,15 @@ def _which_valley(dataset: DatasetReader) -> str:
     )
 
 
-def _some_heights(dataset: DatasetReader) -> NDArray[np.generic]:
+def _some_heights(dataset: DatasetReader) -> NDArray[np.floating]:
     wide, high = min(dataset.width, 512), min(dataset.height, 512)
     window = rasterio.windows.Window(
         (dataset.width - wide) // 2, (dataset.height - high) // 2, wide, high
     )
     cells = dataset.read(1, window=window, masked=True).compressed()
-    return np.asarray(cells[np.isfinite(cells)])
+    heights = cells * (dataset.scales[0] or 1.0) + dataset.offsets[0]
+    # Beyond these, in metres or in feet, stands a mark for nothing that the file doesn't tell of.
+    return np.asarray(heights[(heights > _LOWEST_FT) & (heights < _HIGHEST_FT)])
 
 
 def _spaced(value: float) -> str:

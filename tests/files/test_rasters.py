@@ -16,6 +16,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 from rasterio import Affine
+from rasterio.enums import ColorInterp
 
 from terrain_head.base.units import to_si
 from terrain_head.errors import InputError
@@ -429,6 +430,50 @@ def test_nothing_is_never_a_height(kind: str, nodata: float | None, tmp_path: Pa
         assert heights[2] == 700.0
         assert grid.gap is not None
         assert grid.gap(float(east[0]), float(north[0])).reason == "void"
+
+
+@pytest.mark.parametrize("unit", ["metre", "US survey foot"])
+@pytest.mark.parametrize(
+    ("kind", "mark"),
+    [("float32", -9999.0), ("float64", -999999.0), ("int16", -32768), ("uint16", 65535)],
+)
+def test_a_mark_for_nothing_that_the_file_does_not_tell_of_is_no_height(
+    kind: str, mark: float, unit: str, tmp_path: Path
+) -> None:
+    """No land on earth lies so low or so high."""
+    cells = np.full((9, 9), 700, dtype=kind)
+    cells[4, 4] = mark
+    path = save(tmp_path / "untold.tif", cells, unit=unit)
+    assert np.isnan(height_of(path))
+    silent = save(tmp_path / "silent.tif", cells, unit=None)
+    with pytest.raises(InputError, match="run from 700 to 700"):
+        opened(silent)
+
+
+def test_heights_below_the_sea_are_heights(tmp_path: Path) -> None:
+    assert height_of(save(tmp_path / "shore.tif", np.full((9, 9), -428.0))) == -428.0
+
+
+def test_a_layer_that_says_what_is_seen_through_is_a_mask(tmp_path: Path) -> None:
+    profile: dict[str, Any] = {
+        "driver": "GTiff", "width": 9, "height": 9, "count": 2, "dtype": "float32",
+        "crs": "EPSG:32613", "transform": Affine(1, 0, 457_300, 0, -1, 4_428_000),
+    }  # fmt: skip
+    for opaque, expected in ((255.0, 700.0), (0.0, np.nan)):
+        with rasterio.open(tmp_path / "alpha.tif", "w", **profile) as out:
+            out.write(np.full((9, 9), 700, dtype=np.float32), 1)
+            out.write(np.full((9, 9), opaque, dtype=np.float32), 2)
+            out.colorinterp = (ColorInterp.gray, ColorInterp.alpha)
+            out.units = ("metre", "")
+        assert height_of(tmp_path / "alpha.tif") == pytest.approx(expected, nan_ok=True)
+
+
+def test_the_question_about_the_unit_shows_heights_not_stored_numbers(tmp_path: Path) -> None:
+    path = save(tmp_path / "packed.tif", np.full((9, 9), 4000, dtype=np.int16), unit=None)
+    with rasterio.open(path, "r+") as packed:
+        packed.scales, packed.offsets = (0.1,), (100.0,)
+    with pytest.raises(InputError, match="run from 500 to 500"):
+        opened(path)
 
 
 def test_a_mask_beside_the_heights_is_obeyed(tmp_path: Path) -> None:
