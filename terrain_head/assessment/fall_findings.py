@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from terrain_head.assessment.evidence import Evidence, known, middle_of
+from terrain_head.assessment.evidence import Evidence, known, middle_along, middle_of
 from terrain_head.assessment.finding import Finding, Where
 from terrain_head.assessment.limits import (
     FALL_LEAST,
@@ -22,11 +22,11 @@ def fall_findings(evidence: Evidence) -> Iterator[Finding]:
     """Judge the fall and its doubt; at most one finding on its size."""
     fall = evidence.fall_m
     source, ram = evidence.source_place, evidence.ram_place
-    if fall is None or source is None or ram is None:
+    if fall is None or source is None or ram is None or feed_starves(evidence):
         return
     std = evidence.std_of("fall")
     where = Where(place=ram)
-    if fall <= 0:
+    if fall <= 0 and not _fed(evidence):
         yield Finding(
             kind="fall-negative",
             severity="stop",
@@ -74,6 +74,32 @@ def fall_findings(evidence: Evidence) -> Iterator[Finding]:
             source=FALL_SURE.citation,
             where=where,
         )
+
+
+def feed_starves(evidence: Evidence) -> bool:
+    """Return whether the feed pipes can't carry the drive flow, which spoils a sound fall.
+
+    Notes
+    -----
+    The fall left is then no fall of the ground; the feed pipe's own pressure tells what is wrong.
+    """
+    fall = evidence.fall_m
+    if fall is None or not _fed(evidence) or fall >= FALL_LEAST.value:
+        return False
+    lines = [
+        result.running
+        for name, result in evidence.solution.pipes.items()
+        if result.running is not None and evidence.layout.pipes[name].role == "feed"
+    ]
+    return any(middle_along(line.pressure_head_m)[-1] < 0 for line in lines)
+
+
+def _fed(evidence: Evidence) -> bool:
+    """Say whether the ground gives a fall, and feed pipes take from it."""
+    layout = evidence.layout
+    source, valve = middle_of(layout.source_level_m), middle_of(layout.valve_level_m)
+    fed = any(pipe.role == "feed" for pipe in layout.pipes.values())
+    return fed and source is not None and valve is not None and source > valve
 
 
 def least_fall_by_bore(evidence: Evidence) -> float | None:

@@ -13,7 +13,7 @@ from terrain_head.assessment.finding import Finding
 from terrain_head.scheme.ends import tank_node
 from terrain_head.scheme.layout import Pipe
 from terrain_head.scheme.parts import Outlet, Tank
-from terrain_head.scheme.solution import OutletResult, Solution, StandSweep
+from terrain_head.scheme.solution import OutletResult, RamResult, Solution, StandSweep
 
 Verdict = Literal["works", "only if", "does not work"]
 Cure = Literal[
@@ -202,7 +202,15 @@ def _water_fix(solution: Solution, tank: Tank) -> Fix:
     if passed_by is not None and passed_by > 0:
         return Fix(cure="another ram", tank=tank.name, passed_by_m3_s=passed_by)
     lift, loss = middle_of(ram.lift_m), middle_of(ram.delivery_loss_m)
-    if lift is not None and loss is not None and loss > _LOSS_WORTH_CURING * lift:
+    got, wanted = middle_of(ram.delivered_m3_s), tank.needed_m3_s
+    if (
+        lift is not None
+        and loss is not None
+        and loss > _LOSS_WORTH_CURING * lift
+        and got is not None
+        and wanted is not None
+        and _without_loss(got, ram=ram, lift_m=lift, loss_m=loss) * _SLACK >= wanted.value
+    ):
         return Fix(cure="less pipe loss", tank=tank.name, pipe=pipe)
     return Fix(
         cure="more water",
@@ -211,6 +219,13 @@ def _water_fix(solution: Solution, tank: Tank) -> Fix:
         fall_needed_m=middle_of(ram.breakeven_fall_m),
         efficiency_needed=middle_of(ram.breakeven_efficiency),
     )
+
+
+def _without_loss(got_m3_s: float, *, ram: RamResult, lift_m: float, loss_m: float) -> float:
+    """Return what a pipe without loss would bring at the same efficiency [m3/s]."""
+    most = middle_of(ram.used_m3_s)
+    freed = got_m3_s * (lift_m + loss_m) / lift_m if lift_m > 0 else got_m3_s
+    return freed if most is None else min(freed, most)
 
 
 def _pressure_need(solution: Solution, outlet: Outlet) -> Need | None:

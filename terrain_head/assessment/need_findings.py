@@ -61,7 +61,7 @@ def _tank_findings(tank: Tank, result: TankResult) -> Iterator[Finding]:
             limit=tank.water_depth_m.value,
             unit="m",
             texts=texts,
-            source=OURS.at("the lift counts to the inlet"),
+            source=OURS.at("the lift counts to the full level where that stands over the inlet"),
             where=where,
         )
 

@@ -14,11 +14,12 @@ from terrain_head.assessment.limits import (
     VELOCITY,
     Limit,
 )
+from terrain_head.assessment.pressure_findings import cases_of
 from terrain_head.base.citation import OURS
 from terrain_head.formulas.fittings import fitting
 from terrain_head.scheme.ends import SOURCE
 from terrain_head.scheme.layout import Pipe
-from terrain_head.scheme.solution import PipeResult
+from terrain_head.scheme.solution import HydraulicGradeLine
 
 _SLACK = 1 + 1e-9
 
@@ -29,8 +30,8 @@ def pipe_findings(evidence: Evidence) -> Iterator[Finding]:
         result = evidence.solution.pipes.get(name)
         if pipe.role == "drive":
             continue
-        if result is not None:
-            yield from _velocity_findings(pipe, result)
+        if result is not None and result.running is not None:
+            yield from _velocity_findings(evidence, pipe, running=result.running)
         if not pipe.profile.between_known:
             yield Finding(
                 kind="ground-unknown",
@@ -49,10 +50,15 @@ def pipe_findings(evidence: Evidence) -> Iterator[Finding]:
     yield from _trench_findings(evidence)
 
 
-def _velocity_findings(pipe: Pipe, result: PipeResult) -> Iterator[Finding]:
-    if result.running is None:
-        return
-    velocity = middle_of(result.running.velocity_m_s)
+def _velocity_findings(
+    evidence: Evidence, pipe: Pipe, *, running: HydraulicGradeLine
+) -> Iterator[Finding]:
+    """Judge the fastest of the running cases."""
+    case = max(
+        cases_of(evidence, pipe, running=running),
+        key=lambda one: abs(middle_of(one.velocity_m_s) or 0.0),
+    )
+    velocity = middle_of(case.velocity_m_s)
     delivery = pipe.role == "delivery"
     limit: Limit = DELIVERY_VELOCITY if delivery else VELOCITY
     if velocity is None or abs(velocity) <= limit.value:
@@ -63,7 +69,7 @@ def _velocity_findings(pipe: Pipe, result: PipeResult) -> Iterator[Finding]:
         value=abs(velocity),
         limit=limit.value,
         unit="m/s",
-        values=known(flow_m3_s=middle_of(result.running.flow_m3_s)),
+        values=known(flow_m3_s=middle_of(case.flow_m3_s)),
         source=limit.citation,
         where=Where(pipe=pipe.name),
     )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,9 +12,10 @@ from terrain_head.assessment.finding import Finding, Where
 from terrain_head.assessment.limits import CLEARANCE, NEGATIVE, RATING_SHARE
 from terrain_head.base.citation import OURS
 from terrain_head.base.display import LIKELY
-from terrain_head.base.units import STANDARD_GRAVITY_M_S2
+from terrain_head.base.units import METRE_OF_WATER_PA, STANDARD_GRAVITY_M_S2
 from terrain_head.scheme.ends import SOURCE, tank_node
 from terrain_head.scheme.layout import Pipe
+from terrain_head.scheme.lines import let_go_m
 from terrain_head.scheme.solution import HydraulicGradeLine, PipeResult
 
 FloatArray = NDArray[np.float64]
@@ -35,7 +36,7 @@ def pressure_findings(evidence: Evidence) -> Iterator[Finding]:
             yield uphill
         elif result.running is not None and pipe.role != "drive":
             yield from _clearance_findings(evidence, pipe, result=result, running=result.running)
-        yield from _rating_findings(pipe, result, unrated=unrated)
+        yield from _rating_findings(evidence, pipe, result, unrated=unrated)
     if unrated:
         yield Finding(
             kind="rating-unknown",
@@ -54,14 +55,15 @@ def judged_stations(evidence: Evidence, pipe: Pipe) -> NDArray[np.bool_]:
     Notes
     -----
     Not where it begins in the open water of the source, nor where it lets go of its water into a
-    tank: there the pressure is nothing by nature. Where the ground between the ends is not known,
-    only the ends are stations.
+    tank: there the pressure is nothing by nature. The end of a feed pipe counts: the water in the
+    box stands no lower than the pipe that fills it. Where the ground between the ends is not
+    known, only the ends are stations.
     """
     judged = np.ones(len(pipe.profile.station_m), dtype=np.bool_)
     if pipe.upstream == SOURCE:
         judged[0] = False
     tanks = {tank_node(tank) for tank in evidence.layout.tanks}
-    if pipe.downstream in tanks or pipe.role == "feed":
+    if pipe.downstream in tanks:
         judged[-1] = False
     return judged
 
@@ -69,13 +71,18 @@ def judged_stations(evidence: Evidence, pipe: Pipe) -> NDArray[np.bool_]:
 def _clearance_findings(
     evidence: Evidence, pipe: Pipe, *, result: PipeResult, running: HydraulicGradeLine
 ) -> Iterator[Finding]:
-    head = middle_along(running.pressure_head_m)
-    velocity = middle_of(running.velocity_m_s) or 0.0
-    intake = (1 + INTAKE_LOSS) * velocity**2 / (2 * STANDARD_GRAVITY_M_S2)
+    cases = cases_of(evidence, pipe, running=running)
+    heads = np.stack([middle_along(case.pressure_head_m) for case in cases])
+    head, worst = heads.min(axis=0), heads.argmin(axis=0)
+    groups = [cases[case].group or "" for case in worst]
     judged = judged_stations(evidence, pipe)
-    group = running.group or ""
-    if pipe.upstream == SOURCE and head[0] < -_ROUNDING_M:
-        yield _intake_finding(evidence, pipe, under_m=float(head[0]) + intake, needed_m=intake)
+    under_m, intake_m = _over_intake(cases[worst[0]], head_m=float(head[0]))
+    if head[0] < -_ROUNDING_M and (
+        pipe.upstream == SOURCE
+        or (evidence.tank_at(pipe.upstream) is not None and under_m >= -_ROUNDING_M)
+    ):
+        judged[0] = False
+        yield _intake_finding(evidence, pipe, under_m=max(under_m, 0.0), needed_m=intake_m)
     if not judged.any():
         return
     at = int(np.where(judged, head, np.inf).argmin())
@@ -90,18 +97,37 @@ def _clearance_findings(
             limit=NEGATIVE.value,
             unit="m",
             values=known(std_m=std),
-            texts={"group": group},
+            texts={"group": groups[at]},
             source=NEGATIVE.citation,
             where=where,
         )
         return
     yield from _small_clearance_findings(
-        evidence, pipe, head_m=head, judged=judged & _deep(pipe, result), group=group
+        evidence, pipe, head_m=head, judged=judged & _deep(pipe, result), groups=groups
     )
 
 
+def cases_of(
+    evidence: Evidence, pipe: Pipe, *, running: HydraulicGradeLine
+) -> Sequence[HydraulicGradeLine]:
+    """Return the running cases of a pipe: one for each group of outlets, else the only one."""
+    return tuple(evidence.solution.by_group.get(pipe.name, {}).values()) or (running,)
+
+
+def _over_intake(case: HydraulicGradeLine, *, head_m: float) -> tuple[float, float]:
+    """Return the water that stands over an intake, and what its flow takes of it [m]."""
+    velocity = middle_of(case.velocity_m_s) or 0.0
+    intake_m = (1 + INTAKE_LOSS) * velocity**2 / (2 * STANDARD_GRAVITY_M_S2)
+    return head_m + intake_m, intake_m
+
+
 def _small_clearance_findings(
-    evidence: Evidence, pipe: Pipe, *, head_m: FloatArray, judged: NDArray[np.bool_], group: str
+    evidence: Evidence,
+    pipe: Pipe,
+    *,
+    head_m: FloatArray,
+    judged: NDArray[np.bool_],
+    groups: Sequence[str],
 ) -> Iterator[Finding]:
     if not judged.any():
         return
@@ -116,7 +142,7 @@ def _small_clearance_findings(
             limit=limit,
             unit="m",
             values=known(std_m=std),
-            texts={"group": group},
+            texts={"group": groups[at]},
             source=CLEARANCE.citation,
             where=Where(pipe=pipe.name, station_m=float(pipe.profile.station_m[at])),
         )
@@ -150,7 +176,7 @@ def _uphill_finding(evidence: Evidence, pipe: Pipe) -> Finding | None:
     upper = evidence.tank_at(begin.upstream)
     levels = evidence.layout.lowest_m
     water = evidence.layout.source_level_m if upper is None else levels[upper.name]
-    level, inlet = middle_of(water), middle_of(evidence.layout.inlet_m[tank.name])
+    level, inlet = middle_of(water), middle_of(let_go_m(evidence.layout, tank.name))
     if level is None or inlet is None or level > inlet:
         return None
     return Finding(
@@ -173,7 +199,7 @@ def _intake_finding(evidence: Evidence, pipe: Pipe, *, under_m: float, needed_m:
         limit=needed_m,
         unit="m",
         source=OURS.at("entrance loss and velocity head stand over the intake"),
-        where=Where(pipe=pipe.name, place=evidence.source_place),
+        where=Where(pipe=pipe.name, place=evidence.place_of(pipe.upstream)),
     )
 
 
@@ -187,20 +213,34 @@ def _std_of_clearance(evidence: Evidence, pipe: Pipe, *, at: int) -> float | Non
     return evidence.std_between(evidence.ground.place(place), int(pipe.profile.index[at]))
 
 
+def beat_pa(evidence: Evidence) -> float:
+    """Return what every beat of the ram puts on its drive pipe at the least, 0 where not known.
+
+    Notes
+    -----
+    The delivery valve opens only when the pressure under it has risen to that of the delivery;
+    a valve that sticks would let it rise further [Pa].
+    """
+    lift = None if evidence.ram is None else evidence.lift_m
+    loss = None if evidence.ram is None else middle_of(evidence.ram.delivery_loss_m)
+    return 0.0 if lift is None else (lift + (loss or 0.0)) * METRE_OF_WATER_PA
+
+
 def _rating_findings(
-    pipe: Pipe, result: PipeResult, *, unrated: dict[str, float]
+    evidence: Evidence, pipe: Pipe, result: PipeResult, *, unrated: dict[str, float]
 ) -> Iterator[Finding]:
     static = middle_of(result.max_static_pa)
     spec = pipe.spec
     if static is None or static <= 0 or spec is None:
         return
     if spec.rating_pa is None:
-        if pipe.role != "drive":
-            unrated[pipe.name] = static
+        unrated[pipe.name] = static
         return
     lowest = int(middle_along(pipe.pipe_m).argmin())
     where = Where(pipe=pipe.name, station_m=float(pipe.profile.station_m[lowest]))
     texts = {"spec": spec.label}
+    if pipe.role == "drive" and beat_pa(evidence) > static:
+        static, texts = beat_pa(evidence), texts | {"case": "beat"}
     if static > spec.rating_pa:
         yield Finding(
             kind="pressure-over-rating",

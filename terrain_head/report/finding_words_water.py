@@ -79,6 +79,15 @@ def _outlet_short(finding: Finding, say: Speech) -> Told:
 
 
 def _over_rating(finding: Finding, say: Speech) -> Told:
+    if finding.texts.get("case") == "beat":
+        return Told(
+            fact=(
+                f"Each beat of the ram puts {say.pressure(amount(finding))} or more on "
+                f"{_pipe(finding)}; the pipe is rated for {say.pressure(limit_of(finding))} and "
+                "may burst."
+            ),
+            cure="Take a stronger pipe.",
+        )
     return Told(
         fact=(
             f"{sentence_case(_along(finding, say))} still water presses with "
@@ -92,6 +101,15 @@ def _over_rating(finding: Finding, say: Speech) -> Told:
 def _near_rating(finding: Finding, say: Speech) -> Told:
     rating = finding.values.get("rating_pa")
     of_rating = "" if rating is None else f" of its {say.pressure(rating)}"
+    if finding.texts.get("case") == "beat":
+        return Told(
+            fact=(
+                f"Each beat of the ram puts {say.pressure(amount(finding))} or more{of_rating} on "
+                f"{_pipe(finding)}; over {say.pressure(limit_of(finding))} little is left for "
+                "water hammer."
+            ),
+            cure="Take a stronger pipe.",
+        )
     return Told(
         fact=(
             f"{sentence_case(_along(finding, say))} still water presses with "
@@ -130,8 +148,8 @@ def _inlet_below_full(finding: Finding, say: Speech) -> Told:
     return Told(
         fact=(
             f"The filling pipe ends {say.height(amount(finding))} above the deck, under the full "
-            f"level of {say.height(limit_of(finding))}: the last of the filling is lifted higher "
-            "than was counted."
+            f"level of {say.height(limit_of(finding))}: the water is lifted to that, and so it "
+            "was counted."
         ),
         cure="Let it end over the full level, where it can't drain the tank back either.",
     )

@@ -58,11 +58,13 @@ def breakeven_of(
         return BreakEven()
     head_m = np.asarray(lift_m + pump.charged_loss(wanted_m3_s))
     work = np.asarray(wanted_m3_s * head_m)
+    if not np.any(head_m > 0):
+        return BreakEven()
     flow = least_flow(pump, work, head_m=head_m) if pump.has_efficiency else None
     if used_m3_s is None:
         return BreakEven(flow_m3_s=flow)
     with np.errstate(divide="ignore", invalid="ignore"):
-        runs = (used_m3_s > 0) & (fall_m > 0)
+        runs = (used_m3_s >= wanted_m3_s) & (used_m3_s > 0) & (fall_m > 0)
         efficiency = np.where(runs, work / (used_m3_s * fall_m), np.nan)
     return BreakEven(
         flow_m3_s=flow,
@@ -103,7 +105,9 @@ def least_flow(pump: Pump, work: FloatArray, *, head_m: FloatArray) -> FloatArra
             drive = following
             if np.all(settled | ~np.isfinite(following)):
                 break
-    drive = np.where(settled & np.isfinite(drive), drive, np.nan)
+    drive = np.where(settled & np.isfinite(drive) & (head_m > 0), drive, np.nan)
+    # However low the lift, no more can come than goes in.
+    drive = np.maximum(drive, work / head_m)
     if layout.ram_flow_least_m3_s is not None:
         drive = np.maximum(drive, count * layout.ram_flow_least_m3_s)
     for most in (layout.ram_flow_m3_s, layout.ram_flow_most_m3_s):
@@ -142,4 +146,5 @@ def least_fall(
     high = np.broadcast_to(head_m, shape)
     fall_m = root_between(surplus, low=high * 1e-6, high=high)
     known = pump.published(np.asarray(head_m / fall_m), fall_m).within_range
+    known = known & (used_m3_s * head_m >= work)
     return or_none(np.where(known, fall_m, np.nan))

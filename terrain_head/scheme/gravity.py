@@ -13,7 +13,7 @@ from terrain_head.formulas.friction import flow_from_head_loss
 from terrain_head.scheme.bracket import root_between
 from terrain_head.scheme.ends import SOURCE, tank_node
 from terrain_head.scheme.layout import Layout, Pipe
-from terrain_head.scheme.lines import all_bores_known, line_from, tank_at
+from terrain_head.scheme.lines import all_bores_known, let_go_m, line_from, tank_at
 from terrain_head.scheme.pipe_flow import Water, grade_line, loss_of
 from terrain_head.scheme.solution import HydraulicGradeLine
 
@@ -126,7 +126,7 @@ def gravity_flow(
             raise AssertionError("a gravity line that joins no levels")
         if not all_bores_known(line):
             continue
-        end_m = layout.inlet_m[lower]
+        end_m = let_go_m(layout, lower)
         capacity = capacity_of(line, head_m=np.asarray(low_m - end_m), water=water)
         flow = capacity if limit is None else np.minimum(capacity, limit)
         if limit is not None:

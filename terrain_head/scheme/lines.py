@@ -37,6 +37,17 @@ def tank_at(layout: Layout, node: str) -> str | None:
     return next((tank.name for tank in layout.tanks if tank_node(tank) == node), None)
 
 
+def let_go_m(layout: Layout, tank: str) -> FloatArray:
+    """Return the level at which water is let go into a tank.
+
+    Notes
+    -----
+    The inlet, or the full level where that stands over it: the filling pipe then pushes against
+    the tank's own water, and a tank is kept full [m].
+    """
+    return np.asarray(np.maximum(layout.inlet_m[tank], layout.full_m[tank]))
+
+
 def all_bores_known(line: Sequence[Pipe]) -> bool:
     """Say whether a pipe has been chosen for every stretch of a line."""
     return all(pipe.spec is not None for pipe in line)

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from terrain_head.base.citation import Citation
 from terrain_head.scheme.breakeven import BreakEven, breakeven_of
 from terrain_head.scheme.layout import Layout
-from terrain_head.scheme.lines import all_bores_known, crest_over, tank_at
+from terrain_head.scheme.lines import all_bores_known, crest_over, let_go_m, tank_at
 from terrain_head.scheme.pipe_flow import Water, grade_line
 from terrain_head.scheme.pumping import Pump, Pumped, or_none
 from terrain_head.scheme.solution import HydraulicGradeLine, RamResult
@@ -129,7 +129,7 @@ def _work(pump: Pump, *, valve_level_m: FloatArray) -> RamWork:
         tank=tank,
         lift_level_m=level_m,
         lines=lines,
-        not_asked=_not_asked(pump, drive, end_m=end_m, pumped=pumped),
+        not_asked=_not_asked(pump, drive, fall_m=fall_m, end_m=end_m, pumped=pumped),
     )
 
 
@@ -143,7 +143,7 @@ def _tank_of(pump: Pump) -> str | None:
 def _end_level(pump: Pump, tank: str | None) -> FloatArray | None:
     """Return the level where the delivery lets go of its water."""
     if tank is not None:
-        return pump.layout.inlet_m[tank]
+        return let_go_m(pump.layout, tank)
     return pump.delivery[-1].downstream_m if pump.delivery else None
 
 
@@ -255,7 +255,12 @@ def _delivery_lines(
 
 
 def _not_asked(
-    pump: Pump, drive: _Drive, *, end_m: FloatArray | None, pumped: Pumped | None
+    pump: Pump,
+    drive: _Drive,
+    *,
+    fall_m: FloatArray,
+    end_m: FloatArray | None,
+    pumped: Pumped | None,
 ) -> tuple[str, ...]:
     keys = []
     if drive.used is None:
@@ -265,6 +270,7 @@ def _not_asked(
     if not pump.delivery and not pump.whole_line:
         keys.append(f"pipe.{pump.ram.delivery}")
     asked = pump.can_charge and end_m is not None and drive.used is not None
+    asked = asked and bool(np.any(fall_m > 0))
     if not pump.has_efficiency or (asked and pumped is None):
         keys.append("ram.efficiency")
     return tuple(keys)

@@ -93,7 +93,7 @@ class RamResult:
     Parameters
     ----------
     fall_m, lift_m
-        Fall on the drive pipe, and lift over the higher of inlet and summit [m].
+        Fall on the drive pipe, and lift over the highest of inlet, full level and summit [m].
     summit_rules
         Whether the delivery pipe's summit stands above the tank's inlet, so that it sets the lift.
     available_m3_s

@@ -176,8 +176,19 @@ def test_water_that_passes_by_asks_for_another_ram() -> None:
 @pytest.mark.parametrize(("loss_m", "cure"), [(2.4, "more water"), (2.5, "less pipe loss")])
 def test_a_tenth_of_the_lift_lost_in_the_pipe_is_worth_curing(loss_m: float, cure: str) -> None:
     """The lift is 24.5 m."""
-    evidence = thirsty(with_ram_result(evidence_of(), delivery_loss_m=loss_m))
+    evidence = thirsty(with_ram_result(evidence_of(), delivery_loss_m=loss_m), 1.05e-4)
     assert fix_of(evidence, "water").cure == cure
+
+
+def test_a_wider_delivery_pipe_is_no_cure_where_no_pipe_is_wide_enough() -> None:
+    """24.5 m of lift and 12 m of loss: without any loss 1.49 times as much would come."""
+    lossy = with_ram_result(evidence_of(), delivery_loss_m=12.0)
+    assert fix_of(thirsty(lossy, 1.48e-4), "water").cure == "less pipe loss"
+    assert fix_of(thirsty(lossy, 1.50e-4), "water").cure == "more water"
+    sunk = with_ram_result(evidence_of(), delivery_loss_m=12.0, lift_m=-1.0)
+    assert fix_of(thirsty(sunk, 1.5e-4), "water").cure == "more water"
+    unsaid = with_ram_result(evidence_of(), delivery_loss_m=12.0, used_m3_s=None)
+    assert fix_of(thirsty(unsaid, 1.48e-4), "water").cure == "less pipe loss"
 
 
 def test_else_more_water_is_needed_and_how_much_is_told() -> None:

@@ -128,8 +128,8 @@ def test_pipes_without_a_rating_are_named_together() -> None:
     evidence = with_spec(evidence, "delivery", rating_pa=None)
     evidence = with_spec(evidence, "drive", rating_pa=None)
     (finding,) = found(evidence, "rating-unknown")
-    assert finding.texts["pipes"] == "delivery, beds"
-    assert finding.values["count"] == 2.0
+    assert finding.texts["pipes"] == "drive, delivery, beds"
+    assert finding.values["count"] == 3.0
 
 
 def test_a_pipe_not_chosen_yet_is_not_asked_for_its_rating() -> None:

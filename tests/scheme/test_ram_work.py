@@ -165,6 +165,7 @@ def test_a_ram_that_stands_above_the_source_delivers_nothing() -> None:
     assert known(ram.delivered_m3_s) == 0
     assert ram.head_ratio is None
     assert ram.rankine is None
+    assert "ram.efficiency" not in solve(lay_out(parts, ground=above)).not_asked
 
 
 def test_a_lift_below_the_fall_brings_no_more_than_there_is() -> None:
@@ -280,6 +281,35 @@ def test_where_no_flow_is_enough_there_is_no_break_even() -> None:
 def test_the_least_flow_of_a_ram_holds_for_the_break_even_too() -> None:
     ram = ram_of(replace(with_ram(flow_least_m3_s=m(25 * L_MIN)), tanks=(tank(needed_m3_s=1e-6),)))
     assert known(ram.breakeven_flow_m3_s) == pytest.approx(25 / 0.8 * L_MIN)
+
+
+def test_no_break_even_brings_more_than_goes_in() -> None:
+    """A tank below the spring, 1.5 m of lift on 3 m of fall: less work than water is wanted."""
+    heights = {**HEIGHTS, "knoll": 97.0}
+
+    def breakeven_of(wanted_m3_s: float, *, inlet_m: float = 1.5) -> RamResult:
+        parts = replace(
+            with_ram(valve_above_m=m(0.0), efficiency_of="whole line"),
+            tanks=(tank(inlet_m=inlet_m, depth_m=min(inlet_m, 1.5), needed_m3_s=wanted_m3_s),),
+        )
+        ram = solve(lay_out(parts, ground=hill(parts, heights))).ram
+        assert ram is not None
+        return ram
+
+    assert known(breakeven_of(3e-4).breakeven_flow_m3_s) == pytest.approx(3e-4 / 0.8)
+    more = breakeven_of(6e-4)
+    assert (more.breakeven_efficiency, more.breakeven_fall_m) == (None, None)
+    heights["knoll"] = 90.0
+    assert breakeven_of(1e-5).breakeven_flow_m3_s is None
+
+
+def test_water_is_lifted_to_the_full_level_that_stands_over_the_inlet() -> None:
+    parts = ram_parts()
+    drowned = replace(parts, tanks=(tank(stand_m=3.0, inlet_m=0.1, depth_m=1.5),))
+    level = replace(parts, tanks=(tank(stand_m=3.0, inlet_m=1.5, depth_m=1.5),))
+    assert known(ram_of(drowned).lift_m) == known(ram_of(level).lift_m)
+    delivery = solve(laid(drowned)).pipes["delivery"]
+    assert known(delivery.static_m) == pytest.approx(118.0 + 3.0 + 1.5)
 
 
 def solved(parts: Parts) -> Solution:
