@@ -4,7 +4,9 @@ The first prints water lifted a day by fall and lift; what it holds is an effici
 lift by fall and is poorer at small falls. The second prints the efficiency by lift/fall alone and
 sinks much faster. Neither is better vouched for, so a bought ram is given the value halfway between
 them and the range that holds both. For a home-built ram the first work allows half of a bought
-one's efficiency, and published tests of home-built rams stand lower still.
+one's efficiency, and published tests of home-built rams stand lower still; its range reaches down
+to those, and to half of the second table where that is less: no home-built ram is surer of its
+water than a bought one.
 """
 
 from __future__ import annotations
@@ -158,8 +160,8 @@ def table_efficiency(head_ratio: ArrayLike, *, built: Built, fall_m: ArrayLike) 
     """
     table = output_table_efficiency(head_ratio, fall_m=fall_m)
     middle, low, high = table.middle, table.low, table.high
+    other = pocketbook_efficiency(head_ratio) + 0 * middle
     if built == "bought":
-        other = pocketbook_efficiency(head_ratio) + 0 * middle
         disagree = (other < low) | (other > high)
         middle = (middle + other) / 2
         low, high = np.minimum(low, other), np.maximum(high, other)
@@ -168,9 +170,10 @@ def table_efficiency(head_ratio: ArrayLike, *, built: Built, fall_m: ArrayLike) 
         middle, low, high = (part * _HOME_SHARE for part in (middle, low, high))
         # The tested ram has no printed lift: its figure sinks along the table's own curve.
         tested = middle * (_HOME_LEAST / 0.33)
-        disagree = tested < low
-        low = np.minimum(low, tested)
-        citations = (OUTPUT_TABLE, HOME_BUILT_HALF, HOME_BUILT_LEAST)
+        least = np.minimum(tested, other * _HOME_SHARE)
+        disagree = least < low
+        low = np.minimum(low, least)
+        citations = (OUTPUT_TABLE, HOME_BUILT_HALF, HOME_BUILT_LEAST, EFFICIENCY_BY_RATIO)
     return EfficiencyRange(
         middle=np.asarray(middle),
         low=np.asarray(low),
