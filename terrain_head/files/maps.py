@@ -22,7 +22,8 @@ from terrain_head.files.planes import flat, read_crs, to_lonlat
 
 FloatArray = NDArray[np.float64]
 
-_NAME_FIELDS = ("name", "label", "title", "id")
+_NAME_FIELDS = ("name", "label", "title")
+_NUMBER_FIELD = "id"
 _SKIPPED_LAYERS = {"track_points", "route_points"}
 _SAME_SPOT_DEG = 1e-9
 # Well-known binary, OGC 06-103r4: a multi-line is kind 5; heights are a flag or 1000 more.
@@ -180,8 +181,12 @@ def _features(
         if shapes is None or not len(shapes):
             continue
         system = _system(meta, path, crs)
-        for name, binary in zip(names, shapes, strict=True):
-            yield from ((name, part) for part in _parts(_shape(binary), system))
+        geometries = [_shape(binary) for binary in shapes]
+        if crs is not None and system.is_geographic and _off_the_globe(geometries):
+            # A GeoJSON without a word on its system is degrees by rule; these are none.
+            system = flat(read_crs(crs))
+        for name, shape in zip(names, geometries, strict=True):
+            yield from ((name, part) for part in _parts(shape, system))
 
 
 def _layers(path: Path) -> list[str]:
@@ -219,11 +224,12 @@ def _no_map(path: Path) -> InputError:
 
 def _names(meta: Mapping[str, Any], columns: Sequence[Any], count: int) -> list[str]:
     fields = [str(field).lower() for field in meta["fields"]]
-    for wanted in _NAME_FIELDS:
-        if wanted in fields:
-            values = columns[fields.index(wanted)]
-            return [_name(value) for value in values]
-    return [""] * count
+    held = [columns[fields.index(field)] for field in _NAME_FIELDS if field in fields]
+    if not held and _NUMBER_FIELD in fields:
+        held = [columns[fields.index(_NUMBER_FIELD)]]
+    if not held:
+        return [""] * count
+    return [next(filter(None, map(_name, row)), "") for row in zip(*held, strict=True)]
 
 
 def _name(value: object) -> str:
@@ -279,11 +285,20 @@ def _points_of_lines(binary: bytes) -> list[tuple[float, float]]:
     return points
 
 
+def _off_the_globe(shapes: Sequence[BaseGeometry | None]) -> bool:
+    coordinates = np.abs(shapely.get_coordinates([shape for shape in shapes if shape is not None]))
+    return bool(np.any((coordinates[:, 0] > 360) | (coordinates[:, 1] > 90)))
+
+
 def _parts(shape: BaseGeometry | None, system: CRS) -> Iterator[tuple[float, float] | FloatArray]:
     """Give each point, and each line with the pieces of a broken track joined in order."""
     if shape is None or shape.is_empty:
         return
     kind = shape.geom_type
+    if kind == "GeometryCollection":
+        for member in shapely.get_parts(shape):
+            yield from _parts(member, system)
+        return
     coordinates = shapely.get_coordinates(shape)
     longitude, latitude = to_lonlat(system, coordinates[:, 0], coordinates[:, 1])
     if kind in {"Point", "MultiPoint"}:

@@ -105,7 +105,8 @@ def gather_places(places: Sequence[GivenPlace], elevations: Elevations | None) -
     Raises
     ------
     InputError
-        If a place has two different known elevations.
+        If a place has two different known elevations, or elevations are stated beside a book that
+        has none and whose first point was called 100.
     """
     names: list[str] = []
     rows: list[list[float]] = []
@@ -137,6 +138,7 @@ def gather_places(places: Sequence[GivenPlace], elevations: Elevations | None) -
     which = np.array(leveled, dtype=np.intp)
     height = table[:, 2].copy()
     if elevations is not None:
+        _refuse_made_up_datum(names, height, elevations)
         _refuse_two_heights(names, height, which, elevations)
         height[which >= 0] = elevations.elevation_m[which[which >= 0]]
     return Places(
@@ -177,6 +179,24 @@ def _refuse_two_heights(
             )
     if troubles:
         raise InputError("A place has two known elevations.", *troubles)
+
+
+def _refuse_made_up_datum(names: Sequence[str], stated: FloatArray, elevations: Elevations) -> None:
+    """Raise if stated elevations would be mixed with those of a book without any of its own."""
+    beside = [name for name, height in zip(names, stated, strict=True) if np.isfinite(height)]
+    if not elevations.assumed_datum or not beside:
+        return
+    first = elevations.names[0]
+    raise InputError(
+        "The level book and [place] are not on one datum.",
+        Trouble(
+            what=f"The book holds no known elevation, so its first point, {first}, was called 100; "
+            f"[place] states one for {', '.join(beside[:6])}. The two can't be compared. Write "
+            "what is known into the book, in its column elevation: of a point that is in both, or "
+            f"of {first} if [place] is reckoned from it.",
+            write=f"point,bs,is,fs,elevation\n{first},...,,,100.000",
+        ),
+    )
 
 
 def missing_heights(names: Sequence[str]) -> GroundError:

@@ -217,3 +217,38 @@ def test_what_is_no_map_is_said_so(name: str, content: bytes, tmp_path: Path) ->
         read_maps([path], crs=None)
     with pytest.raises(InputError, match="There is no file"):
         read_maps([tmp_path / "none.gpx"], crs=None)
+
+
+def test_another_name_serves_where_the_first_is_blank(tmp_path: Path) -> None:
+    text = {"type": "FeatureCollection", "features": [
+        {"type": "Feature", "properties": {"id": n, "name": name, "label": label},
+         "geometry": {"type": "Point", "coordinates": [11.2 + n, 47.1]}}
+        for n, (name, label) in enumerate([("Spring", "x"), (None, "Tank"), ("", None)])
+    ]}  # fmt: skip
+    path = tmp_path / "map.geojson"
+    path.write_text(json.dumps(text), encoding="utf-8")
+    assert list(read_maps([path], crs=None).points) == ["Spring", "Tank"]
+
+
+def test_a_mark_with_several_shapes_gives_each_of_them(tmp_path: Path) -> None:
+    path = tmp_path / "map.kml"
+    path.write_text(
+        """<kml xmlns="http://www.opengis.net/kml/2.2"><Document><Placemark><name>over</name>
+        <MultiGeometry><Point><coordinates>11.2,47.1</coordinates></Point><LineString><coordinates>
+        11.2,47.1 11.201,47.102</coordinates></LineString></MultiGeometry></Placemark></Document>
+        </kml>""",
+        encoding="utf-8",
+    )
+    found = read_maps([path], crs=None)
+    assert found.points == {"over": pytest.approx(SPRING)}
+    assert found.routes["over"] == pytest.approx(np.array([SPRING, TANK]))
+
+
+def test_a_geojson_that_is_not_in_degrees_takes_the_stated_system(tmp_path: Path) -> None:
+    """The format means degrees where it names no system; metres can't be that."""
+    path = tmp_path / "map.geojson"
+    path.write_text(features(("Spring", "Point", [429_452.3, 5_150_685.4])), encoding="utf-8")
+    longitude, latitude = read_maps([path], crs="EPSG:26915").points["Spring"]
+    assert (latitude, longitude) == pytest.approx((46.50604, -93.91951), abs=1e-5)
+    path.write_text(GEOJSON, encoding="utf-8")
+    assert read_maps([path], crs="EPSG:26915").points["Spring"] == pytest.approx(SPRING)

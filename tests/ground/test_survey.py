@@ -328,6 +328,16 @@ def test_two_known_elevations_of_one_place_are_an_error() -> None:
                grid=raster())  # fmt: skip
 
 
+def test_a_book_whose_first_point_was_called_100_takes_no_stated_elevations_beside_it() -> None:
+    """Its heights are on a datum of their own: a fall to a stated height would be made up."""
+    book = replace(leveled({"a": 100.0}, known="a"), assumed_datum=True)
+    for stated in (at("b", 0.0, 30.0, stated_elevation_m=312.4),
+                   at("a", 0.0, 0.0, stated_elevation_m=312.4)):  # fmt: skip
+        with pytest.raises(InputError, match="not on one datum") as told:
+            survey(course(), places=[A, stated, B], elevations=book)
+        assert "a, was called 100" in " ".join(str(told.value).split())
+
+
 def test_places_that_nothing_needs_may_lie_off_the_raster() -> None:
     far = at("far", 9000.0, 0.0)
     ground = survey(course(), places=[A, far, B], grid=raster())
