@@ -293,7 +293,8 @@ def home_of(key: str) -> str:
 def out_of_bounds(value_si: float, entry: Key, *, text: str) -> str:
     """Return what is wrong with a value beyond its key's bounds, empty if nothing is."""
     if entry.at_most is not None and value_si > entry.at_most:
-        most = "100 %" if entry.dimension is Dimension.RATIO else f"{entry.at_most:g}"
+        unit = " C" if entry.dimension is Dimension.TEMPERATURE else ""
+        most = "100 %" if entry.dimension is Dimension.RATIO else f"{entry.at_most:g}{unit}"
         extra = f' Did you mean "{text} %"?' if _bare_percent(text, entry) else ""
         return f"'{text}' is more than {most}.{extra}"
     if entry.above is not None and value_si <= entry.above:

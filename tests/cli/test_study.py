@@ -13,6 +13,16 @@ from typing import Any
 import pytest
 
 from terrain_head.cli.main import group, run
+from terrain_head.errors import (
+    GroundError,
+    InputError,
+    RangeError,
+    ReductionError,
+    SurveyError,
+    TerrainHeadError,
+    Trouble,
+    UsageError,
+)
 from tests.journeys.answers import answer, copy_of
 
 RESULTS = {
@@ -177,6 +187,35 @@ def test_ctrl_c_is_answered_in_words_and_leaves_nothing_half_written(
     assert 1 == run(["study", str(orchard)])
     assert capsys.readouterr().err.strip() == "Stopped. Nothing was left half-written."
     assert list((orchard / "study-results").iterdir()) == []
+
+
+@pytest.mark.parametrize(
+    ("error", "code"),
+    [
+        (UsageError, 2),
+        (InputError, 3),
+        (SurveyError, 4),
+        (ReductionError, 4),
+        (GroundError, 4),
+        (RangeError, 5),
+    ],
+)
+def test_each_kind_of_bad_news_has_its_exit_code(
+    error: type[TerrainHeadError],
+    code: int,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    def refuse(_: Path) -> None:
+        raise error("This was found.", Trouble(what="That is why.", write='depth = "1 m"'))
+
+    monkeypatch.setattr("terrain_head.workflows.study.open_study", refuse)
+    assert code == run(["study", "any"])
+    heard = capsys.readouterr()
+    assert heard.out == ""
+    assert ["This was found.", "That is why.", 'Write    depth = "1 m"'] == [
+        line.strip() for line in heard.err.splitlines()[:4] if line
+    ]
 
 
 def broken_program(*_: Any, **__: Any) -> None:

@@ -162,7 +162,7 @@ BROKEN = (
           "line 4", "the quote that ends the text is missing"),
     study("season unknown", 'season = "dry"', 'season = "summer"', "line 17", '"dry" or "other"'),
     study("water as hot as in a kettle", 'temperature = "52 F"', 'temperature = "90 C"',
-          "90 C", "from 0 to 60 C", code=5),
+          "line 12", "more than 60 C"),
     study("ice", 'temperature = "52 F"', 'temperature = "-4 C"', "line 12", "below zero"),
     study("plastic of unknown size", PLASTIC + "\nfittings", PLASTIC.replace("1 in", "7/8 in")
           + "\nfittings", "line 44", "no pipe of 7/8 in", 'spec = "PE ASTM D2239 3/4 in SIDR 15"'),
