@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from terrain_head.assessment.drawn import Drawn
 from terrain_head.assessment.finding import Finding
 from terrain_head.assessment.spread import from_raster
 from terrain_head.base.display import LIKELY
@@ -43,6 +44,9 @@ class Answer:
     spread
         Standard errors of results that could be computed, by the name of the result ("fall",
         "lift", ...); a missing name means not computed.
+    drawn
+        The choice drawn many times: ranges, chances, shares of the doubt; None where nothing was
+        drawn.
     """
 
     title: str
@@ -59,6 +63,7 @@ class Answer:
     taken: tuple[Taken, ...]
     not_asked: tuple[str, ...]
     spread: Mapping[str, Measured] = field(default_factory=dict)
+    drawn: Drawn | None = None
 
     @property
     def likely_factor(self) -> float:

@@ -24,14 +24,33 @@ MOST_FOR_SHARES = 12
 _CLOSE = 1e-10
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class ThinnedGround:
+    """A ground that holds only what draws need.
+
+    Parameters
+    ----------
+    ground
+        The same profiles on fewer stations.
+    entries
+        Which entries of the whole ground were kept.
+    streams
+        For each entry the name of its stream of draws, and its column there.
+    """
+
+    ground: Ground
+    entries: IndexArray
+    streams: tuple[tuple[str, int], ...]
+
+
 def thinned(
     layout: Layout,
     solution: Solution,
     *,
     most: int = MOST_STATIONS,
     places: Sequence[str] = (),
-) -> tuple[Ground, IndexArray]:
-    """Return a ground that holds only what draws need.
+) -> ThinnedGround:
+    """Return the ground of a choice with only the places and stations that draws need.
 
     Parameters
     ----------
@@ -45,29 +64,38 @@ def thinned(
 
     Returns
     -------
-    tuple of Ground and IndexArray
-        The same profiles on fewer stations, and which entries of the ground were kept. Kept are
-        the ends, the highest and the lowest spot, the spot of least clearance, corners and rod
-        points, and stations evenly between.
+    ThinnedGround
+        Of each pipe are kept its ends, the highest and the lowest spot, the spot of least
+        clearance, corners and rod points, and stations evenly between; the same ones whichever way
+        round it was written.
     """
     ground = layout.ground
     entries = [ground.names.index(name) for name in places if name in ground.names]
     entries += [ground.place(name) for name in places_of(layout.parts)]
-    kept: dict[str, IndexArray] = {}
-    stations: list[int] = []
+    streams = {entry: (f"place {ground.names[entry]}", 0) for entry in entries}
+    profiles: dict[str, GroundProfile] = {}
     for pipe in sorted(layout.pipes.values(), key=lambda one: one.role != "delivery"):
-        profile = ground.profiles[pipe.name]
+        along = pipe.profile
         result = solution.pipes.get(pipe.name)
-        station = None if result is None else result.min_clearance_station_m
-        kept[pipe.name] = _stations(
-            profile, most=most, clearance_m=None if station is None else float(np.median(station))
+        least_m = None if result is None else result.min_clearance_station_m
+        stations = _stations(
+            along, most=most, clearance_m=None if least_m is None else float(np.median(least_m))
         )
-        along = profile.index[kept[pipe.name]].tolist()
-        entries += [entry for entry in along if entry < len(ground.names)]
-        stations += along
-    entries = list(dict.fromkeys([*entries, *stations]))
-    where = {entry: position for position, entry in enumerate(entries)}
+        name = f"pipe {pipe.name} along {along.route}"
+        for column, entry in enumerate(along.index[stations].tolist()):
+            own = entry < len(ground.names)
+            streams.setdefault(
+                entry, (f"place {ground.names[entry]}", 0) if own else (name, column)
+            )
+        written = ground.profiles[pipe.name]
+        if not np.array_equal(along.index, written.index):
+            stations = len(along.index) - 1 - stations[::-1]
+        profiles[pipe.name] = _part(written, stations)
+    # The names of a ground are its first entries.
+    entries = sorted(streams, key=lambda entry: entry >= len(ground.names))
     chosen = np.array(entries, np.intp)
+    where = np.full(ground.elevation_m.shape[-1], -1, np.intp)
+    where[chosen] = np.arange(len(chosen))
     thin = replace(
         ground,
         names=tuple(ground.names[entry] for entry in entries if entry < len(ground.names)),
@@ -77,10 +105,12 @@ def thinned(
         origin=ground.origin[chosen],
         covariance_of=lambda index: ground.covariance_of([entries[i] for i in index]),
         profiles={
-            name: _part(ground.profiles[name], stations, where) for name, stations in kept.items()
+            name: replace(profile, index=where[profile.index]) for name, profile in profiles.items()
         },
     )
-    return thin, chosen
+    return ThinnedGround(
+        ground=thin, entries=chosen, streams=tuple(streams[entry] for entry in entries)
+    )
 
 
 def _stations(profile: GroundProfile, *, most: int, clearance_m: float | None) -> IndexArray:
@@ -100,10 +130,10 @@ def _stations(profile: GroundProfile, *, most: int, clearance_m: float | None) -
     return np.unique(np.array(keep, np.intp))
 
 
-def _part(profile: GroundProfile, stations: IndexArray, where: Mapping[int, int]) -> GroundProfile:
+def _part(profile: GroundProfile, stations: IndexArray) -> GroundProfile:
     return replace(
         profile,
-        index=np.array([where[int(entry)] for entry in profile.index[stations]], np.intp),
+        index=profile.index[stations],
         station_m=profile.station_m[stations],
         east_m=profile.east_m[stations],
         north_m=profile.north_m[stations],
@@ -132,15 +162,17 @@ class DrawnHeights:
     unknown: NDArray[np.bool_]
 
 
-def draw_heights(ground: Ground, *, draws: int) -> DrawnHeights:
+def draw_heights(thin: ThinnedGround, *, draws: int, leveled_factor: float = 1.0) -> DrawnHeights:
     """Return drawn departures of every entry of a thinned ground, jointly.
 
     Parameters
     ----------
-    ground
+    thin
         From `thinned`.
     draws
         How many draws.
+    leveled_factor
+        What the departures of leveled and stated entries are multiplied by [1].
 
     Notes
     -----
@@ -150,6 +182,7 @@ def draw_heights(ground: Ground, *, draws: int) -> DrawnHeights:
     of a raster height counts as ``heights``. Entries of unknown doubt follow their neighbours
     along a pipe.
     """
+    ground = thin.ground
     count = len(ground.elevation_m)
     joint = ground.covariance_of(range(count))
     unknown = np.isnan(joint.own)
@@ -165,30 +198,16 @@ def draw_heights(ground: Ground, *, draws: int) -> DrawnHeights:
         matrix[np.diag_indices_from(matrix)] *= 1 + _CLOSE
         weights[moving] = np.linalg.cholesky(matrix)
     weights = _followed(ground, unknown) @ weights
-    names = _stream_names(ground)
-    normals = [
-        whitened(_normals([names[entry] for entry in moving], again=again, draws=draws))
-        for again in ("", " again")
-    ]
+    streams = [thin.streams[entry] for entry in moving]
+    normals = [whitened(_normals(streams, again=again, draws=draws)) for again in ("", " again")]
     by_cause = {}
-    for cause, columns in (("heights", ~read[moving]), ("raster", read[moving])):
+    kinds = (("heights", ~read[moving], leveled_factor), ("raster", read[moving], 1.0))
+    for cause, columns, factor in kinds:
         if columns.any():
-            by_cause[cause] = np.stack(
+            by_cause[cause] = factor * np.stack(
                 [normal[:, columns] @ weights[:, columns].T for normal in normals]
             )
     return DrawnHeights(by_cause=by_cause, unknown=unknown)
-
-
-def _stream_names(ground: Ground) -> list[tuple[str, int]]:
-    """Return for each entry the name of its stream and its column there."""
-    names = [(f"place {name}", 0) for name in ground.names]
-    names += [("", -1)] * (len(ground.elevation_m) - len(names))
-    for profile in ground.profiles.values():
-        name = f"pipe {profile.name} along {profile.route}"
-        for column, entry in enumerate(profile.index):
-            if names[entry][1] < 0:
-                names[entry] = (name, column)
-    return names
 
 
 def _normals(names: Sequence[tuple[str, int]], *, again: str, draws: int) -> FloatArray:

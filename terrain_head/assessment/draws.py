@@ -41,6 +41,7 @@ def draw(
     *,
     draws: int = DRAWS,
     places: Sequence[str] = (),
+    heights_factor: float = 1.0,
 ) -> Drawn:
     """Return one choice drawn many times, with the doubt of its results and what it is owed to.
 
@@ -53,18 +54,24 @@ def draw(
     places
         Names of places to be drawn first, in this order: the same for all choices of a study, so
         that what they share is drawn alike.
+    heights_factor
+        By how much the doubt of leveled heights is widened because few readings tell how good
+        the readings were, 1 where their error was stated [1].
 
     Returns
     -------
     Drawn
         The same every time, and the same whichever other choices are drawn.
 
-    Examples
-    --------
+    Notes
+    -----
     ``draw(answer.layout, answer.solution).likely("fall")`` has the standard error of the fall and
-    the ends of its nine-in-ten range.
+    the ends of its nine-in-ten range. All causes are drawn at once for the ranges; the headline
+    results are solved again under every set of causes drawn anew for the shares.
     """
-    scheme = _DrawnScheme.of(layout, solution, draws=draws, places=places)
+    scheme = _DrawnScheme.of(
+        layout, solution, draws=draws, places=places, heights_factor=heights_factor
+    )
     unknown = scheme.touched_by_unknown()
     known = {
         name: value
@@ -131,11 +138,19 @@ class _DrawnScheme:
 
     @classmethod
     def of(
-        cls, layout: Layout, solution: Solution, *, draws: int, places: Sequence[str]
+        cls,
+        layout: Layout,
+        solution: Solution,
+        *,
+        draws: int,
+        places: Sequence[str] = (),
+        heights_factor: float = 1.0,
     ) -> _DrawnScheme:
-        ground, _entries = thinned(layout, solution, places=places)
-        heights = draw_heights(ground, draws=draws)
-        thin = lay_out(_without_needs(layout.parts), ground=ground, values=layout.values)
+        thin_ground = thinned(layout, solution, places=places)
+        heights = draw_heights(thin_ground, draws=draws, leveled_factor=heights_factor)
+        thin = lay_out(
+            _without_needs(layout.parts), ground=thin_ground.ground, values=layout.values
+        )
         return cls(
             layout=thin,
             solution=solution,
@@ -168,18 +183,20 @@ class _DrawnScheme:
 
     def on_few_stations(self) -> _DrawnScheme:
         """Return the same draws on fewer stations."""
-        ground, entries = thinned(self.layout, self.solution, most=MOST_FOR_SHARES)
+        thin = thinned(self.layout, self.solution, most=MOST_FOR_SHARES)
         causes = tuple(
             replace(
                 cause,
                 moves={
-                    target: by_stream[..., entries] if target.kind == "elevation" else by_stream
+                    target: by_stream[..., thin.entries]
+                    if target.kind == "elevation"
+                    else by_stream
                     for target, by_stream in cause.moves.items()
                 },
             )
             for cause in self.causes
         )
-        few = lay_out(self.layout.parts, ground=ground, values=self.layout.values)
+        few = lay_out(self.layout.parts, ground=thin.ground, values=self.layout.values)
         return replace(self, layout=few, causes=causes)
 
     def touched_by_unknown(self) -> frozenset[str]:

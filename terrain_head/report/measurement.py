@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike
 
+from terrain_head.assessment.drawn import Likely
 from terrain_head.base.json_units import json_spread, json_unit
 from terrain_head.scheme.parts import Taken
 
@@ -42,7 +43,13 @@ def likelihood(flags: ArrayLike | None) -> bool | None:
     return bool(np.mean(np.asarray(flags, dtype=float)) > 0.5)
 
 
-def measurement(values: ArrayLike | None, unit: str, *, std_si: float | None = None) -> Json | None:
+def measurement(
+    values: ArrayLike | None,
+    unit: str,
+    *,
+    std_si: float | None = None,
+    likely: Likely | None = None,
+) -> Json | None:
     """Return ``{"value", "unit", "std"}``, or None where the value is not known.
 
     Parameters
@@ -52,7 +59,9 @@ def measurement(values: ArrayLike | None, unit: str, *, std_si: float | None = N
     unit
         Unit of the document: "m", "kPa", "L/min", "1" ...
     std_si
-        Its standard error in SI; None where it was not computed.
+        Its standard error in SI; None where it was not computed, or only `likely` has it.
+    likely
+        What draws of it came to: adds ``low`` and ``high``, between which lie nine in ten.
 
     Examples
     --------
@@ -62,10 +71,16 @@ def measurement(values: ArrayLike | None, unit: str, *, std_si: float | None = N
     value = middle(values)
     if value is None:
         return None
+    if std_si is None and likely is not None:
+        std_si = likely.std
     std = None
     if std_si is not None and np.isfinite(std_si):
         std = json_spread(std_si, unit)
-    return {"value": json_unit(value, unit), "unit": unit, "std": std}
+    document: Json = {"value": json_unit(value, unit), "unit": unit, "std": std}
+    if likely is not None:
+        document["low"] = None if likely.low is None else json_unit(likely.low, unit)
+        document["high"] = None if likely.high is None else json_unit(likely.high, unit)
+    return document
 
 
 def bare_list(values: ArrayLike | None, unit: str = "m") -> list[float | None] | None:

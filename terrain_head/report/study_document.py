@@ -61,7 +61,9 @@ def study_document(answer: Answer) -> Json:
         "findings": [finding_document(one) for one in answer.findings],
         "taken": [json_taken(one) for one in answer.taken],
         "not_asked": list(answer.not_asked),
-        "doubt": None,
+        "doubt": None
+        if answer.drawn is None
+        else {name: dict(shares) for name, shares in answer.drawn.shares.items()},
         "budget": None,
     }
 
@@ -91,7 +93,11 @@ def _std(answer: Answer, name: str) -> float | None:
 
 
 def _result(answer: Answer, name: str, unit: str, values: Any) -> Json | None:  # noqa: ANN401 - a value, draws or None
-    return measurement(values, unit, std_si=_std(answer, name))
+    if answer.drawn is None:
+        return measurement(values, unit, std_si=_std(answer, name))
+    if name in answer.drawn.unknown:
+        return measurement(values, unit)
+    return measurement(values, unit, std_si=_std(answer, name), likely=answer.drawn.likely(name))
 
 
 def _places(answer: Answer) -> Json:
@@ -140,8 +146,8 @@ def _ram(answer: Answer, ram: RamResult) -> Json:
         "efficiency_sources": [str(one) for one in ram.efficiency_citations],
         "rankine": measurement(ram.rankine, "1"),
         "delivery_head": _result(answer, "delivery_head", "m", head),
-        "delivery_loss": measurement(ram.delivery_loss_m, "m"),
-        "per_day": _result(answer, "per_day", "m3/d", ram.delivered_m3_s),
+        "delivery_loss": _result(answer, "delivery_loss", "m", ram.delivery_loss_m),
+        "per_day": _result(answer, "delivered", "m3/d", ram.delivered_m3_s),
         "count": 1 if stated is None else stated.count,
         "breakeven": {
             "flow": measurement(ram.breakeven_flow_m3_s, "L/min"),
@@ -157,7 +163,11 @@ def _tank(answer: Answer, name: str, tank: TankResult) -> Json:
     def one(key: str, unit: str, values: Any) -> Json | None:  # noqa: ANN401 - a value, draws or None
         return _result(answer, f"tank.{name}.{key}", unit, values)
 
+    stated = {one.name: one for one in answer.layout.tanks}.get(name)
+    needs = stated.needed_m3_s if stated else None
     return {
+        "needs": None if needs is None else measurement(needs.value, "L/min", std_si=needs.std),
+        "chance": _chance(answer, f"tank.{name}.needed"),
         "deck": one("deck", "m", tank.deck_m),
         "full_level": one("full_level", "m", tank.full_level_m),
         "lowest_level": one("lowest_level", "m", tank.lowest_level_m),
@@ -179,7 +189,7 @@ def _outlet(answer: Answer, name: str, outlet: OutletResult) -> Json:
         return _result(answer, f"outlet.{name}.{key}", "kPa", values)
 
     return {
-        "level": measurement(outlet.level_m, "m"),
+        "level": _result(answer, f"outlet.{name}.level", "m", outlet.level_m),
         "static_full": one("static_full", outlet.static_full_pa),
         "static_low": one("static_low", outlet.static_low_pa),
         "running_full": one("running_full", outlet.running_full_pa),
@@ -187,13 +197,22 @@ def _outlet(answer: Answer, name: str, outlet: OutletResult) -> Json:
         "flow": None if flow is None else measurement(flow.value, "L/min", std_si=flow.std),
         "needs": None if needs is None else measurement(needs.value, "kPa", std_si=needs.std),
         "enough": likelihood(outlet.enough),
-        "chance": None,
+        "chance": _chance(answer, f"outlet.{name}.needs"),
         "stand_needed": None
         if outlet.stand_needed_m is None
-        else {"middle": measurement(outlet.stand_needed_m, "m"), "sure": None},
+        else {
+            "middle": _result(answer, f"outlet.{name}.stand_needed", "m", outlet.stand_needed_m),
+            "sure": None
+            if answer.drawn is None
+            else measurement(answer.drawn.stand_sure_m(name), "m"),
+        },
         "together": outlet.group,
         "fed_by": outlet.fed_by,
     }
+
+
+def _chance(answer: Answer, need: str) -> float | None:
+    return None if answer.drawn is None else answer.drawn.chance.get(need)
 
 
 def _stand_sweep(answer: Answer) -> Json | None:
@@ -218,22 +237,26 @@ def _pipe(answer: Answer, pipe: Pipe, result: PipeResult | None) -> Json:
     rating = pipe.spec.rating_pa if pipe.spec else None
     turns = turns_of(pipe, ground=answer.ground)
     between = ground.between_known
+
+    def one(key: str, unit: str, values: Any) -> Json | None:  # noqa: ANN401 - a value, draws or None
+        return _result(answer, f"pipe.{pipe.name}.{key}", unit, values)
+
     return {
         "from": pipe.upstream,
         "to": pipe.downstream,
         "role": pipe.role,
         "spec": pipe.spec.label if pipe.spec else None,
-        "length": _result(answer, f"pipe.{pipe.name}.length", "m", pipe.length_m),
+        "length": one("length", "m", pipe.length_m),
         "plan_length": measurement(ground.plan_length_m, "m"),
-        "flow": measurement(running.flow_m3_s if running else None, "L/min"),
-        "velocity": measurement(running.velocity_m_s if running else None, "m/s"),
-        "head_loss": measurement(running.head_loss_m if running else None, "m"),
+        "flow": one("flow", "L/min", running.flow_m3_s if running else None),
+        "velocity": one("velocity", "m/s", running.velocity_m_s if running else None),
+        "head_loss": one("head_loss", "m", running.head_loss_m if running else None),
         "head_loss_hazen_williams": measurement(
             running.head_loss_hazen_williams_m if running else None, "m"
         ),
-        "max_static": measurement(result.max_static_pa if result else None, "kPa"),
+        "max_static": one("max_static", "kPa", result.max_static_pa if result else None),
         "rating": measurement(rating, "kPa"),
-        "min_clearance": measurement(result.min_clearance_m if result else None, "m"),
+        "min_clearance": one("min_clearance", "m", result.min_clearance_m if result else None),
         "min_clearance_station": measurement(
             result.min_clearance_station_m if result else None, "m"
         ),

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from terrain_head.assessment.answer import Answer
 from terrain_head.assessment.book_facts import values_taken
+from terrain_head.assessment.draws import DRAWS, draw
 from terrain_head.assessment.judge import judge
 from terrain_head.assessment.spread import spread_of
 from terrain_head.base.display import LIKELY
@@ -51,7 +52,7 @@ def open_study(path: Path) -> OpenedStudy:
     return OpenedStudy(document=document, site=open_site(studies), shown=str(studies[0].path))
 
 
-def answer_choice(opened: OpenedStudy, *, choice: str = "main") -> Answer:
+def answer_choice(opened: OpenedStudy, *, choice: str = "main", draws: int = DRAWS) -> Answer:
     """Solve and judge one choice; no file is opened.
 
     Parameters
@@ -60,6 +61,8 @@ def answer_choice(opened: OpenedStudy, *, choice: str = "main") -> Answer:
         What `open_study` returned.
     choice
         Name of the choice, ``main`` for the study as written.
+    draws
+        How often it is drawn to tell its doubt; 0 for not at all.
 
     Raises
     ------
@@ -73,12 +76,8 @@ def answer_choice(opened: OpenedStudy, *, choice: str = "main") -> Answer:
     ground = ground_of(site, courses_of(study.parts), needed=places_of(study.parts))
     layout = lay_out(study.parts, ground=ground)
     solution = solve(layout)
-    spread = spread_of(
-        ground=ground,
-        layout=layout,
-        solution=solution,
-        likely_factor=LIKELY if site.elevations is None else site.elevations.likely_factor,
-    )
+    likely_factor = LIKELY if site.elevations is None else site.elevations.likely_factor
+    spread = spread_of(ground=ground, layout=layout, solution=solution, likely_factor=likely_factor)
     findings = judge(
         ground=ground,
         layout=layout,
@@ -88,6 +87,16 @@ def answer_choice(opened: OpenedStudy, *, choice: str = "main") -> Answer:
         spread=spread,
         book=site.book,
     )
+    drawn = None
+    if draws:
+        drawn = draw(
+            layout,
+            solution,
+            draws=draws,
+            places=_places_of_all(opened),
+            heights_factor=likely_factor / LIKELY,
+        )
+    taken = values_taken(study.parts, elevations=site.elevations)
     return Answer(
         title=study.title,
         choice=choice,
@@ -100,10 +109,18 @@ def answer_choice(opened: OpenedStudy, *, choice: str = "main") -> Answer:
         layout=layout,
         solution=solution,
         findings=findings,
-        taken=values_taken(study.parts, elevations=site.elevations),
+        taken=taken if drawn is None else (*taken, *drawn.taken),
         not_asked=solution.not_asked,
         spread=spread,
+        drawn=drawn,
     )
+
+
+def _places_of_all(opened: OpenedStudy) -> tuple[str, ...]:
+    """Return the places of every choice, each once: all choices draw them in one order."""
+    names = opened.document.choice_names
+    places = [place for name in names for place in places_of(opened.document.study(name).parts)]
+    return tuple(dict.fromkeys(places))
 
 
 def answer_all(opened: OpenedStudy) -> tuple[Answer, ...]:

@@ -194,9 +194,9 @@ def test_a_long_pipe_is_drawn_on_few_stations_and_keeps_its_summit() -> None:
     heights[613] = 131.0
     ground = hill(parts, HEIGHTS, between={"delivery": list(heights)}, plan_m={"delivery": 180.0})
     layout, solution = scheme(parts, ground)
-    thin, entries = thinned(layout, solution)
-    assert thin.elevation_m == pytest.approx(ground.elevation_m[entries])
-    kept = thin.profiles["delivery"]
+    thin = thinned(layout, solution)
+    assert thin.ground.elevation_m == pytest.approx(ground.elevation_m[thin.entries])
+    kept = thin.ground.profiles["delivery"]
     assert len(kept.index) <= MOST_STATIONS
     assert float(np.max(kept.elevation_m)) == 131.0
     found = draw(layout, solution, draws=256)
