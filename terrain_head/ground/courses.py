@@ -103,15 +103,15 @@ class CourseFinder:
         """The places, those that took the end of a route among them."""
         return self._places
 
-    def path(self, course: Course) -> Path:
-        """Return the path of a course.
+    def path(self, course: Course) -> Path | None:
+        """Return the path of a course, None where no route, position or length tells its way.
 
         Raises
         ------
         InputError
             If it names a place or a route that there is not.
         GroundError
-            If there is no way to tell where it goes, or an end stands too far off its route.
+            If it can't be laid as stated, or an end stands too far off its route.
         """
         start, end = self._end(course, course.start), self._end(course, course.end)
         if start == end:
@@ -133,14 +133,7 @@ class CourseFinder:
             return self._straight(course, start, end)
         if course.length_m is not None:
             return self._by_length(course, start, end)
-        raise GroundError(
-            f'Where pipe "{course.name}" goes is not known.',
-            Trouble(
-                what="It has no route and no length, and its two ends have no positions. Name a "
-                "route, mark both ends on the map, or write the length as taped.",
-                write=f'[pipe.{table_name(course.name)}]\nlength = "120 m"',
-            ),
-        )
+        return None
 
     def _end(self, course: Course, name: str) -> int:
         index = self._places.find(name)

@@ -84,7 +84,7 @@ class Course:
         Names of the places it joins.
     route
         Name of a route, ``straight``, or None for a route of the pipe's own name, else straight,
-        else the length alone.
+        else the length alone; with none of these it gets no profile.
     length_m
         Taped length of the pipe, if stated [m].
     """
@@ -199,7 +199,7 @@ class Ground:
     covariance_of
         Forms the joint covariance of chosen entries.
     profiles
-        Ground profile of each pipe, by its name.
+        Ground profile of each pipe whose way is known, by its name.
     datum
         Name of the datum.
     shift

@@ -78,7 +78,8 @@ def survey_ground(
     Returns
     -------
     Ground
-        Places whose height is nowhere to be had and that nothing needs are left out.
+        Places whose height is nowhere to be had and that nothing needs are left out, and so is
+        the profile of a course that has neither route nor length nor the positions of its ends.
 
     Raises
     ------
@@ -200,14 +201,16 @@ def _shift(places: Places, doubt: GroundDoubt) -> DatumShift | None:
 
 
 def _all_paths(finder: CourseFinder, courses: Sequence[Course]) -> list[Path]:
-    """Find every path, or raise all that is wrong with all of them."""
+    """Find every path that can be told, or raise all that is wrong with all of them."""
     paths: list[Path] = []
     wrong: list[TerrainHeadError] = []
     for course in courses:
         try:
-            paths.append(finder.path(course))
+            path = finder.path(course)
         except (InputError, GroundError) as error:
             wrong.append(error)
+        else:
+            paths += [] if path is None else [path]
     if wrong:
         raise together(wrong)
     return paths

@@ -16,6 +16,7 @@ _LONE: Mapping[str, str] = {
 _NAMED: Mapping[tuple[str, str], str] = {
     ("pipe", ""): "There is no pipe '{name}', so nothing arrives by it.",
     ("pipe", "spec"): "No pipe is chosen for '{name}'.",
+    ("pipe", "length"): "The pipe '{name}' has no length, and no route or map gives its way.",
     ("pipe", "outlet"): "The pipe '{name}' leads to no outlet.",
     ("tank", "volume"): "Neither the diameter nor the volume of {tank} is given.",
     ("outlet", "flow"): "What {name} draws is not given.",

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection, Sequence
+
 from terrain_head.errors import InputError, Trouble
 from terrain_head.ground.ground import Course
-from terrain_head.scheme.ends import heading, node_of, place_of
+from terrain_head.scheme.ends import heading, node_of, place_of, standing
+from terrain_head.scheme.network import Leg
 from terrain_head.scheme.parts import Parts, PipeRun
 
 
@@ -68,6 +71,38 @@ def places_of(parts: Parts) -> tuple[str, ...]:
         places += [tank.place, *tank.legs]
     places += [outlet.place for outlet in parts.outlets]
     return tuple(dict.fromkeys(places))
+
+
+def legs_to_lay(legs: Sequence[Leg], *, profiles: Collection[str], parts: Parts) -> tuple[Leg, ...]:
+    """Return the legs whose water can be followed over known ground.
+
+    Parameters
+    ----------
+    legs
+        Every pipe with its role and direction.
+    profiles
+        Names of the pipes whose way over the ground is known.
+    parts
+        The parts of the scheme.
+
+    Returns
+    -------
+    tuple of Leg
+        Without a pipe that has no profile, the rest of its line, and what hangs on it.
+    """
+    fixed = set(standing(parts))
+    lost = [leg for leg in legs if leg.run.name not in profiles]
+    for one in lost:
+        shared = {one.downstream} if one.role == "supply" else {one.upstream, one.downstream}
+        lost += [
+            leg
+            for leg in legs
+            if leg not in lost
+            and leg.role == one.role
+            and (shared - fixed)
+            & ({leg.upstream} if leg.role == "supply" else {leg.upstream, leg.downstream})
+        ]
+    return tuple(leg for leg in legs if leg not in lost)
 
 
 def _course(run: PipeRun, parts: Parts, troubles: list[Trouble]) -> Course | None:

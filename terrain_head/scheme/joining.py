@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from terrain_head.formulas.fittings import loss_coefficient
 from terrain_head.ground.ground import Ground, GroundProfile
 from terrain_head.scheme.checks import check_fittings, check_lengths, check_places
+from terrain_head.scheme.courses import legs_to_lay
 from terrain_head.scheme.ends import RAM, SOURCE, node_of, standing, tank_node
 from terrain_head.scheme.layout import Layout, Pipe, Values
 from terrain_head.scheme.network import Leg, join
@@ -30,14 +31,15 @@ def lay_out(parts: Parts, *, ground: Ground, values: Values | None = None) -> La
     parts
         The parts as stated.
     ground
-        The ground, with a profile of every pipe (made from `courses_of`).
+        The ground, with a profile of every pipe whose way is known (made from `courses_of`).
     values
         Values in place of the stated ones.
 
     Returns
     -------
     Layout
-        The pipes in the direction of flow, whichever way round they were written.
+        The pipes in the direction of flow, whichever way round they were written; one without a
+        profile is left out with all that it would feed.
 
     Raises
     ------
@@ -59,7 +61,7 @@ def lay_out(parts: Parts, *, ground: Ground, values: Values | None = None) -> La
     check_fittings(parts)
     levels = _Levels(parts, ground, values)
     full_m = {tank_node(tank): float(np.mean(levels.full_m[tank.name])) for tank in parts.tanks}
-    legs = join(parts, full_m=full_m)
+    legs = legs_to_lay(join(parts, full_m=full_m), profiles=ground.profiles, parts=parts)
     ends = _LineEnds(parts, levels, legs)
     pipes = {leg.run.name: ends.lay(leg, ground.profiles[leg.run.name]) for leg in legs}
     if not values.stand_m:
@@ -284,7 +286,9 @@ def _outlet_risers(
     risers: dict[str, FloatArray] = {}
     leaving = {pipe.upstream for pipe in pipes.values()}
     for outlet in parts.outlets:
-        last = next(pipe for pipe in pipes.values() if pipe.downstream == outlet.place)
+        last = next((pipe for pipe in pipes.values() if pipe.downstream == outlet.place), None)
+        if last is None:
+            continue
         alone = len(_outlets_at(parts, outlet.place)) == 1 and outlet.place not in leaving
         risers[outlet.name] = (
             np.zeros(())

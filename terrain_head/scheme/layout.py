@@ -159,7 +159,7 @@ class Layout:
     deck_m, full_m, lowest_m, inlet_m
         Levels of each tank by its name [m].
     pipes
-        By name, in the order of the study.
+        By name, in the order of the study; without those whose way over the ground is not known.
     outlet_level_m
         Elevation of each outlet by its name [m].
     outlet_riser_m

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from terrain_head.base.citation import Citation
 from terrain_head.scheme.breakeven import BreakEven, breakeven_of
+from terrain_head.scheme.ends import node_of
 from terrain_head.scheme.layout import Layout
 from terrain_head.scheme.lines import all_bores_known, crest_over, let_go_m, tank_at
 from terrain_head.scheme.pipe_flow import Water, grade_line
@@ -134,10 +135,16 @@ def _work(pump: Pump, *, valve_level_m: FloatArray) -> RamWork:
 
 
 def _tank_of(pump: Pump) -> str | None:
-    """Return the tank that the ram fills; without a delivery pipe the only one there is."""
+    """Return the tank that the ram fills; where no delivery pipe leads on, the only one."""
+    layout = pump.layout
     if pump.delivery:
-        return tank_at(pump.layout, pump.delivery[-1].downstream)
-    return pump.layout.tanks[0].name if len(pump.layout.tanks) == 1 else None
+        return tank_at(layout, pump.delivery[-1].downstream)
+    if len(layout.tanks) == 1:
+        return layout.tanks[0].name
+    stated = next((run for run in layout.parts.pipes if run.name == pump.ram.delivery), None)
+    ends = () if stated is None else (stated.start, stated.end)
+    tanks = [tank_at(layout, node_of(end, parts=layout.parts)) for end in ends]
+    return next((tank for tank in tanks if tank is not None), None)
 
 
 def _end_level(pump: Pump, tank: str | None) -> FloatArray | None:

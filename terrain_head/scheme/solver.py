@@ -175,7 +175,11 @@ def _not_asked(layout: Layout, work: RamWork | None, more: list[str]) -> tuple[s
         keys += work.not_asked
     if not layout.tanks:
         keys.append("tank")
-    keys += [f"pipe.{name}.spec" for name, pipe in layout.pipes.items() if pipe.spec is None]
+    runs = layout.parts.pipes
+    unlaid = [run.name for run in runs if run.name not in layout.ground.profiles]
+    keys = [key for key in keys if key.removeprefix("pipe.") not in unlaid]
+    keys += [f"pipe.{name}.length" for name in unlaid]
+    keys += [f"pipe.{run.name}.spec" for run in runs if run.spec is None]
     for tank in layout.tanks:
         if tank.volume_m3 is None and tank.diameter_m is None:
             keys.append(f"{'tank' if tank.name == 'tank' else f'tank.{tank.name}'}.volume")

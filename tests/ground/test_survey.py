@@ -358,7 +358,6 @@ ENDS = [A, B]
         (course(end="bee"), InputError, "'bee', which is no place of this site"),
         (course(end="a"), InputError, "begins and ends at a"),
         (course(route="ovr"), InputError, "there is no such route. Nearest: over"),
-        (course(end="bare"), GroundError, "is not known. It has no route and no length"),
         (course(end="bare", route="straight"), GroundError, "bare has no position"),
         (course(end="twin", route="straight"), GroundError, "stand at one spot"),
         (course(end="twin", route="over"), GroundError, "takes no stretch of route"),
@@ -485,3 +484,11 @@ def test_slope_length_keeps_out_the_noise_of_the_cells() -> None:
     places = [at("a", -200.0, 0.5), at("b", 200.0, 0.5)]
     profile = survey(course(), places=places, grid=raster(noisy, cell_m=1.0)).profiles["p"]
     assert profile.slope_length_m == pytest.approx(400 * np.hypot(1, 0.1), rel=1e-3)
+
+
+def test_a_course_without_route_length_or_positions_gets_no_profile_and_spoils_nothing() -> None:
+    bare = replace(B, name="bare", east_m=None, north_m=None)
+    asked = [course(name="lost", end="bare"), course()]
+    ground = survey(*asked, places=[*ENDS, bare], routes=[BENT], grid=raster())
+    assert list(ground.profiles) == ["p"]
+    assert "bare" not in ground.names

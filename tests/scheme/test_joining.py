@@ -157,3 +157,67 @@ def test_an_unknown_fitting_is_refused_with_the_nearest_names() -> None:
     words = message(replace(ram_parts(), pipes=pipes, outlets=()))
     assert 'The pipe "delivery" has a fitting "gat valve"' in words
     assert '[pipe.delivery] fittings = { "gate valve" = 1 }' in words
+
+
+def without_profile(name: str) -> Layout:
+    parts = ram_parts()
+    ground = ram_hill(parts)
+    kept = {pipe: profile for pipe, profile in ground.profiles.items() if pipe != name}
+    return lay_out(parts, ground=replace(ground, profiles=kept))
+
+
+@pytest.mark.parametrize("name", ["drive", "delivery"])
+def test_fall_and_lift_need_no_pipe_whose_way_is_known(name: str) -> None:
+    layout = without_profile(name)
+    solution = solve(layout)
+    assert name not in layout.pipes
+    assert f"pipe.{name}.length" in solution.not_asked
+    assert f"pipe.{name}" not in solution.not_asked
+    assert solution.ram is not None
+    assert float(solution.ram.fall_m) == pytest.approx(2.8)
+    assert solution.ram.lift_m is not None
+    assert float(solution.ram.lift_m) == pytest.approx(25.4)
+
+
+def test_what_hangs_on_a_pipe_of_unknown_length_is_not_answered_and_said_once() -> None:
+    layout = without_profile("main")
+    solution = solve(layout)
+    assert list(layout.pipes) == ["drive", "delivery"]
+    assert solution.outlets == {}
+    lengths = [key for key in solution.not_asked if key.endswith(".length")]
+    assert lengths == ["pipe.main.length"]
+    assert solution.ram is not None
+    assert solution.ram.delivered_m3_s is not None
+
+
+def test_a_branch_of_unknown_length_leaves_the_other_branch_answered() -> None:
+    solution = solve(without_profile("to house"))
+    assert list(solution.outlets) == ["beds"]
+
+
+def test_half_a_delivery_is_no_delivery_and_still_says_which_tank_it_goes_to() -> None:
+    parts = ram_parts()
+    halves = (run("delivery", "ram", "bend"), run("upper half", "bend", "tank"))
+    drive = parts.pipes[0]
+    lower = tank("lower", "shelf")
+    parts = replace(
+        parts,
+        pipes=(drive, *halves),
+        tanks=(replace(parts.tanks[0], name="upper"), lower),
+        outlets=(),
+    )
+    whole = replace(parts, pipes=(drive, run("delivery", "ram", "tank.upper")))
+    for stated in (
+        replace(parts, pipes=(drive, halves[0], run("up", "bend", "tank.upper"))),
+        whole,
+    ):
+        ground = hill(stated, {**HEIGHTS, "shelf": 110.0})
+        last = stated.pipes[-1].name
+        kept = {name: one for name, one in ground.profiles.items() if name != last}
+        layout = lay_out(stated, ground=replace(ground, profiles=kept))
+        assert list(layout.pipes) == ["drive"]
+        ram = solve(layout).ram
+        assert ram is not None
+        if stated is whole:
+            assert ram.lift_m is not None
+            assert float(ram.lift_m) == pytest.approx(25.4)
