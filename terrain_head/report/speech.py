@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
-import math
 import re
 import textwrap
 import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from terrain_head.base.amounts import (
+    length_amount,
+    pressure_amount,
+    significant,
+    stand_amount,
+)
 from terrain_head.base.display import (
     LIKELY,
     Quantity,
@@ -60,18 +65,11 @@ class Speech:
 
     def length(self, metres: float) -> str:
         """Return a length along the ground or a pipe; short ones keep a decimal."""
-        tenths = UnitSystem(name=self.units.name)
-        short = abs(in_unit(metres, "length", tenths)) < 10
-        return str(show(metres, "length", tenths, decimals=1 if short else None))
+        return length_amount(metres, self.units)
 
     def stand(self, metres: float) -> str:
-        """Return the height of a stand, rounded up to the next tenth of a metre or half foot."""
-        step = 0.1 if self.units.name == "metric" else to_si(0.5, "ft")
-        whole = math.ceil(metres / step - 1e-6) * step
-        if self.units.feet == "inches":
-            return self.height(whole)
-        text = str(show(whole, "height", self.units, decimals=1))
-        return text.replace(".0 ft", " ft")
+        """Return the height of a stand, rounded up: to 0.1 m, half a foot, or a whole inch."""
+        return stand_amount(metres, self.units)
 
     def small(self, metres: float) -> str:
         """Return a small difference of height: mm or cm, inches or hundredths of a foot."""
@@ -83,10 +81,7 @@ class Speech:
 
     def pressure(self, pascals: float) -> str:
         """Return a pressure: bar with kPa in brackets, or psi."""
-        number = in_unit(pascals, "pressure", self.units)
-        great = abs(number) >= (10 if self.units.name == "metric" else 100)
-        usual = 2 if self.units.name == "metric" else 1
-        text = str(show(pascals, "pressure", self.units, decimals=usual - great))
+        text = pressure_amount(pascals, self.units)
         if self.units.name == "metric":
             return f"{text} ({self.grouped(pascals / 1000, 0)} kPa)"
         return text
@@ -152,31 +147,6 @@ class Speech:
     def give_or_take(self, std_m: float, *, factor: float = LIKELY) -> str:
         """Return the number of nine cases in ten to either side, in the unit of heights."""
         return spread_number(factor * std_m, "height", self.units)
-
-
-def significant(value: float, digits: int, *, most: int, thousands: str = ",") -> str:
-    """Return a number to some significant digits, never more than `most` decimals.
-
-    Parameters
-    ----------
-    value
-        The number, in whatever unit it is shown in.
-    digits
-        Significant digits.
-    most
-        The most decimals.
-    thousands
-        What sets thousands off, as for `terrain_head.base.display.grouped`.
-
-    Examples
-    --------
-    >>> significant(3683.0, 2, most=0), significant(2.557, 3, most=2), significant(0.0, 2, most=1)
-    ('3,700', '2.56', '0.0')
-    """
-    if value == 0 or not math.isfinite(value):
-        return grouped(value, most, thousands=thousands)
-    decimals = digits - 1 - math.floor(math.log10(abs(value)))
-    return grouped(value, min(decimals, most), thousands=thousands)
 
 
 def spread_number(spread_m: float, quantity: Quantity, units: UnitSystem) -> str:

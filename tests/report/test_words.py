@@ -85,7 +85,7 @@ def test_a_stand_is_rounded_up_so_that_it_suffices() -> None:
     assert Speech(units=METRIC).stand(2.0) == "2.0 m"
     assert Speech(units=US).stand(to_si(11.6, "ft")) == "12 ft"
     assert Speech(units=US).stand(to_si(11.5, "ft")) == "11.5 ft"
-    assert Speech(units=INCHES).stand(to_si(11.2, "ft")) == "11 ft 6 in"
+    assert Speech(units=INCHES).stand(to_si(11.2, "ft")) == "11 ft 3 in"
 
 
 def test_a_spread_keeps_two_digits_where_the_first_is_a_one() -> None:
