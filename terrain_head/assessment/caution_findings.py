@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from terrain_head.assessment.book_facts import values_taken
-from terrain_head.assessment.evidence import Evidence, known, middle_of
+from terrain_head.assessment.evidence import Evidence, known
 from terrain_head.assessment.finding import Finding, Where
 from terrain_head.assessment.limits import ABSTRACTION, SPRING_SHEET
+from terrain_head.base.middle import middle_of
 
 
 def caution_findings(evidence: Evidence) -> Iterator[Finding]:

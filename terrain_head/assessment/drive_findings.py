@@ -6,10 +6,11 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from terrain_head.assessment.evidence import Evidence, known, middle_along, middle_of
+from terrain_head.assessment.evidence import Evidence, known
 from terrain_head.assessment.finding import Finding, Where
 from terrain_head.assessment.limits import DRIVE_OFF_GROUND, ENCYCLOPEDIA, TRENCH_DEEP
 from terrain_head.base.display import LIKELY
+from terrain_head.base.middle import middle_along, middle_of
 from terrain_head.formulas.drive_pipe import (
     GREATEST_DRIVE_VELOCITY_M_S,
     USUAL_LENGTH,

@@ -6,9 +6,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
 
 from terrain_head.base.measured import Measured
+from terrain_head.base.middle import middle_along, middle_of
 from terrain_head.ground.grid import ElevationGrid
 from terrain_head.ground.ground import Ground, Origin
 from terrain_head.leveling.book import LevelBook
@@ -17,28 +17,6 @@ from terrain_head.scheme.ends import place_of, tank_node
 from terrain_head.scheme.layout import Layout, Pipe
 from terrain_head.scheme.parts import Tank
 from terrain_head.scheme.solution import RamResult, Solution
-
-FloatArray = NDArray[np.float64]
-
-
-def middle_of(value: ArrayLike | None) -> float | None:
-    """Return the middle of a scalar or of its draws; None for None and for nan.
-
-    Examples
-    --------
-    >>> middle_of(2.5), middle_of([1.0, 2.0, 9.0]), middle_of(None), middle_of(float("nan"))
-    (2.5, 2.0, None, None)
-    """
-    if value is None:
-        return None
-    middle = float(np.median(np.asarray(value, dtype=np.float64)))
-    return None if np.isnan(middle) else middle
-
-
-def middle_along(values: ArrayLike) -> FloatArray:
-    """Return the middle at each station, shape (n,), of values of shape (n,) or (draws, n)."""
-    along = np.asarray(values, dtype=np.float64)
-    return along if along.ndim == 1 else np.asarray(np.median(along, axis=0))
 
 
 def summit_of(pipes: Sequence[Pipe]) -> tuple[Pipe, int]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from terrain_head.assessment.evidence import Evidence, known, middle_along, middle_of
+from terrain_head.assessment.evidence import Evidence, known
 from terrain_head.assessment.finding import Finding, Where
 from terrain_head.assessment.limits import (
     FALL_LEAST,
@@ -15,6 +15,7 @@ from terrain_head.assessment.limits import (
     RATIO_NO_OUTPUT,
 )
 from terrain_head.base.citation import OURS
+from terrain_head.base.middle import middle_along, middle_of
 from terrain_head.formulas.drive_pipe import drive_size_of
 
 

@@ -8,8 +8,8 @@ from typing import Literal
 import numpy as np
 
 from terrain_head.assessment.answer import Answer
-from terrain_head.assessment.evidence import middle_of
 from terrain_head.assessment.finding import Finding
+from terrain_head.base.middle import middle_of
 from terrain_head.scheme.ends import tank_node
 from terrain_head.scheme.layout import Pipe
 from terrain_head.scheme.parts import Outlet, Tank

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from terrain_head.assessment.evidence import Evidence, known, middle_of
+from terrain_head.assessment.evidence import Evidence, known
 from terrain_head.assessment.finding import Finding, Where
 from terrain_head.assessment.limits import PRACTICE
 from terrain_head.base.citation import OURS
+from terrain_head.base.middle import middle_of
 from terrain_head.scheme.parts import Outlet, Tank
 from terrain_head.scheme.solution import OutletResult, TankResult
 

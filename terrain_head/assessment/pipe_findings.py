@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from terrain_head.assessment.evidence import Evidence, known, middle_of
+from terrain_head.assessment.evidence import Evidence, known
 from terrain_head.assessment.finding import Finding, Where
 from terrain_head.assessment.limits import (
     DELIVERY_VELOCITY,
@@ -16,6 +16,7 @@ from terrain_head.assessment.limits import (
 )
 from terrain_head.assessment.pressure_findings import cases_of
 from terrain_head.base.citation import OURS
+from terrain_head.base.middle import middle_of
 from terrain_head.formulas.fittings import fitting
 from terrain_head.scheme.ends import SOURCE
 from terrain_head.scheme.layout import Pipe

@@ -7,11 +7,12 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from terrain_head.assessment.evidence import Evidence, known, middle_along, middle_of
+from terrain_head.assessment.evidence import Evidence, known
 from terrain_head.assessment.finding import Finding, Where
 from terrain_head.assessment.limits import CLEARANCE, NEGATIVE, RATING_SHARE
 from terrain_head.base.citation import OURS
 from terrain_head.base.display import LIKELY
+from terrain_head.base.middle import middle_along, middle_of
 from terrain_head.base.units import METRE_OF_WATER_PA, STANDARD_GRAVITY_M_S2
 from terrain_head.scheme.ends import SOURCE, tank_node
 from terrain_head.scheme.layout import Pipe

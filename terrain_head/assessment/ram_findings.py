@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from terrain_head.assessment.evidence import Evidence, known, middle_along, middle_of, summit_of
+from terrain_head.assessment.evidence import Evidence, known, summit_of
 from terrain_head.assessment.finding import Finding, Where
 from terrain_head.assessment.limits import BACK_PRESSURE, EXTENSION_RAM, PRACTICE
 from terrain_head.base.citation import OURS
+from terrain_head.base.middle import middle_along, middle_of
 from terrain_head.base.units import METRE_OF_WATER_PA
 from terrain_head.scheme.parts import Ram
 from terrain_head.scheme.solution import RamResult

@@ -8,9 +8,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from terrain_head.assessment.evidence import middle_of, summit_of
+from terrain_head.assessment.evidence import summit_of
 from terrain_head.base.display import LIKELY
 from terrain_head.base.measured import Measured
+from terrain_head.base.middle import middle_of
 from terrain_head.formulas.hydrostatics import pressure_from_head_pa
 from terrain_head.formulas.water import density_kg_m3
 from terrain_head.ground.ground import Ground, Origin

@@ -6,11 +6,12 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from terrain_head.assessment.evidence import Evidence, known, middle_of
+from terrain_head.assessment.evidence import Evidence, known
 from terrain_head.assessment.finding import Finding, Where
 from terrain_head.assessment.limits import JOIN_GAP, MISCLOSURE_SHARE, PRACTICE
 from terrain_head.base.citation import OURS
 from terrain_head.base.display import LIKELY
+from terrain_head.base.middle import middle_of
 from terrain_head.ground.ground import Origin
 
 

@@ -7,9 +7,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from terrain_head.assessment.evidence import Evidence, middle_along, middle_of
+from terrain_head.assessment.evidence import Evidence
 from terrain_head.assessment.finding import Finding, Where
 from terrain_head.assessment.limits import GRAZIERS
+from terrain_head.base.middle import middle_along, middle_of
 from terrain_head.ground.ground import Ground
 from terrain_head.ground.summits import TurningStation, turning_stations
 from terrain_head.scheme.layout import Pipe

@@ -11,7 +11,8 @@ from numpy.typing import NDArray
 
 from terrain_head.assessment.answer import Answer
 from terrain_head.base.display import show
-from terrain_head.plots.ground_sheet import along, middle
+from terrain_head.base.middle import middle, middle_along
+from terrain_head.plots.ground_sheet import along
 from terrain_head.plots.labels import INK, PAPER, Label, LabelField
 from terrain_head.plots.map_frame import draw_relief, plan_frame, scale_and_north, shift_of
 from terrain_head.plots.pegs import SHAPES, pegs_of
@@ -35,7 +36,7 @@ from terrain_head.plots.sheet import (
     station_text,
 )
 from terrain_head.plots.type_boxes import folded
-from terrain_head.plots.water_lines import middle_of, tank_name
+from terrain_head.plots.water_lines import tank_name
 
 FloatArray = NDArray[np.float64]
 
@@ -237,7 +238,7 @@ def _way(answer: Answer) -> tuple[FloatArray, FloatArray]:
     for name in _main_pipes(answer):
         profile = answer.layout.pipes[name].profile
         x.append(start + profile.station_m - profile.station_m[0])
-        y.append(middle(profile.elevation_m))
+        y.append(middle_along(profile.elevation_m))
         start += profile.plan_length_m
     return np.concatenate(x), np.concatenate(y)
 
@@ -248,7 +249,7 @@ def _tank_level(answer: Answer) -> float | None:
         return None
     name = tank_name(answer.layout.pipes[names[-1]].downstream)
     full = answer.layout.full_m.get(name)
-    return None if full is None else middle_of(full)
+    return None if full is None else middle(full)
 
 
 def _std_at_end(answer: Answer) -> float | None:

@@ -11,8 +11,9 @@ from matplotlib.figure import Figure
 from numpy.typing import NDArray
 
 from terrain_head.base.display import LIKELY, show
+from terrain_head.base.middle import middle_along
 from terrain_head.base.units import UnitSystem
-from terrain_head.ground.ground import GroundProfile
+from terrain_head.ground.ground import GroundProfile, Origin
 from terrain_head.ground.summits import TurningStation, turning_stations
 from terrain_head.plots.labels import INK, Label, LabelField
 from terrain_head.plots.profile_axes import (
@@ -68,9 +69,10 @@ def ground_profile_figure(
     figure = new_sheet(1320, 560)
     axes = add_axes(figure, Frame(left=80, bottom=62, width=1160, height=412))
     x = profile.station_m
-    y = middle(profile.elevation_m)
-    shown = np.isfinite(profile.std_m) & profile.between_known
-    band = np.where(shown, LIKELY * profile.std_m, 0.0)
+    y = middle_along(profile.elevation_m)
+    std = std_of_ground(profile)
+    shown = np.isfinite(std) & profile.between_known
+    band = np.where(shown, LIKELY * std, 0.0)
     low, high = float((y - band).min()), float((y + band).max())
     rise = max(high - low, 0.05 * float(x[-1] - x[0]), 0.4)
     margin = 0.035 * float(x[-1] - x[0])
@@ -98,10 +100,23 @@ def ground_profile_figure(
     return figure
 
 
-def middle(values: FloatArray) -> FloatArray:
-    """Return the middle of the draws along a pipe, shape (n,); without draws the values."""
-    array = np.asarray(values, dtype=float)
-    return array if array.ndim < 2 else np.asarray(np.median(array, axis=0))
+def std_of_ground(profile: GroundProfile) -> FloatArray:
+    """Return the standard error of the ground's height along a profile, shape (n,) [m].
+
+    An end read from a raster is as sure as the ground beside it: how far its mark may lie from
+    the place belongs to the place and not to the ground.
+
+    Parameters
+    ----------
+    profile
+        The ground.
+    """
+    std = np.array(profile.std_m, dtype=float)
+    if len(std) > 2:
+        for end, beside in ((0, 1), (-1, -2)):
+            if profile.origin[end] == Origin.RASTER and np.isfinite(std[beside]):
+                std[end] = min(std[end], std[beside])
+    return std
 
 
 def stations_of(
@@ -134,7 +149,7 @@ def noted_points(profile: GroundProfile) -> tuple[TurningStation, ...]:
     """
     known = profile.std_m[np.isfinite(profile.std_m)]
     doubt = LIKELY * float(np.median(known)) if len(known) else 0.0
-    least = max(doubt, 0.1, 0.02 * float(np.ptp(middle(profile.elevation_m))))
+    least = max(doubt, 0.1, 0.02 * float(np.ptp(middle_along(profile.elevation_m))))
     return turning_stations(profile, hysteresis_m=least)
 
 

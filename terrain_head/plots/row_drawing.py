@@ -10,12 +10,13 @@ from matplotlib.patches import Rectangle
 from numpy.typing import NDArray
 
 from terrain_head.assessment.answer import Answer
+from terrain_head.base.middle import middle
 from terrain_head.plots.ground_sheet import along, draw_ground
 from terrain_head.plots.labels import INK, PAPER, Label, LabelField
 from terrain_head.plots.profile_axes import water_level
 from terrain_head.plots.row_words import line_names, peg_labels, point_labels
 from terrain_head.plots.sheet import DOTS, LONG_DASH, WATER
-from terrain_head.plots.water_lines import PipeLines, Row, middle_of, tank_name
+from terrain_head.plots.water_lines import PipeLines, Row, tank_name
 
 FloatArray = NDArray[np.float64]
 
@@ -66,7 +67,7 @@ def _draw_pipe(row: Row, axes: Axes, room: LabelField, line: PipeLines) -> None:
 def _pipe_ends(row: Row, node: str, *, entering: bool) -> list[float]:
     layout, name = row.answer.layout, tank_name(node)
     if name in layout.deck_m:
-        return [middle_of((layout.inlet_m if entering else layout.deck_m)[name])]
+        return [middle((layout.inlet_m if entering else layout.deck_m)[name])]
     return [] if node == "source" else row.levels_at(node)
 
 
@@ -114,8 +115,8 @@ def _draw_node(
 ) -> None:
     layout, name = row.answer.layout, tank_name(node)
     if node == "source" and layout.source_level_m is not None:
-        water_level(axes, x, middle_of(layout.source_level_m))
-        room.keep_clear_of_mark(x, middle_of(layout.source_level_m), half_px=7.0, up_px=10.0)
+        water_level(axes, x, middle(layout.source_level_m))
+        room.keep_clear_of_mark(x, middle(layout.source_level_m), half_px=7.0, up_px=10.0)
     elif node == "ram":
         axes.plot([x], [row.levels_at(node)[0]], "s", color=INK, markersize=5, zorder=6)
     elif name in layout.deck_m:
@@ -131,8 +132,8 @@ def _draw_tank(
     row: Row, axes: Axes, room: LabelField, name: str, *, x: float, ground: float
 ) -> None:
     layout = row.answer.layout
-    deck, full = middle_of(layout.deck_m[name]), middle_of(layout.full_m[name])
-    top = max(full, middle_of(layout.inlet_m[name]))
+    deck, full = middle(layout.deck_m[name]), middle(layout.full_m[name])
+    top = max(full, middle(layout.inlet_m[name]))
     pixel = 1.0 / float(np.ptp(axes.transData.transform([(0.0, 0.0), (1.0, 0.0)])[:, 0]))
     half = 13.0 * pixel
     tank = Rectangle((x - half, deck), 2 * half, top - deck, facecolor=PAPER, edgecolor=INK)
@@ -180,7 +181,7 @@ def _bad_stations(answer: Answer, line: PipeLines, *, kind: str) -> NDArray[np.b
     if spec.rating_pa is None or result.max_static_pa is None or line.static is None:
         return none
     under = line.static - line.level
-    return np.asarray(under * middle_of(result.max_static_pa) > spec.rating_pa * under.max())
+    return np.asarray(under * middle(result.max_static_pa) > spec.rating_pa * under.max())
 
 
 def _stretches(bad: NDArray[np.bool_]) -> Iterator[slice]:

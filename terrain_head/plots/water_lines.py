@@ -9,7 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from terrain_head.assessment.answer import Answer
-from terrain_head.plots.ground_sheet import middle
+from terrain_head.base.middle import middle, middle_along
+from terrain_head.plots.ground_sheet import std_of_ground
 from terrain_head.plots.pegs import Peg
 from terrain_head.plots.runs import Run
 from terrain_head.scheme.layout import Pipe
@@ -116,17 +117,17 @@ class Row:
         layout = self.answer.layout
         name = tank_name(node)
         if node == "source" and layout.source_level_m is not None:
-            return [middle_of(layout.source_level_m)]
+            return [middle(layout.source_level_m)]
         if node == "ram" and layout.valve_level_m is not None:
-            return [middle_of(layout.valve_level_m)]
+            return [middle(layout.valve_level_m)]
         if name in layout.full_m:
             return [
-                middle_of(layout.deck_m[name]),
-                max(middle_of(layout.full_m[name]), middle_of(layout.inlet_m[name])),
+                middle(layout.deck_m[name]),
+                max(middle(layout.full_m[name]), middle(layout.inlet_m[name])),
             ]
         results = self.answer.solution.outlets
         return [
-            middle_of(results[outlet].level_m)
+            middle(results[outlet].level_m)
             for outlet in self.pegs[node].outlets
             if outlet in results
         ]
@@ -139,11 +140,6 @@ class Row:
                 if end == node and np.isfinite(std):
                     return std
         return None
-
-
-def middle_of(value: FloatArray) -> float:
-    """Return the middle of the draws of a scalar, or the scalar itself."""
-    return float(np.median(value))
 
 
 def tank_name(node: str) -> str:
@@ -162,8 +158,8 @@ def tank_name(node: str) -> str:
 def _lines_of(answer: Answer, name: str, start: float, *, turn: str | None) -> PipeLines:
     pipe = answer.layout.pipes[name]
     result = answer.solution.pipes.get(name)
-    ground = middle(pipe.profile.elevation_m)
-    std = pipe.profile.std_m
+    ground = middle_along(pipe.profile.elevation_m)
+    std = std_of_ground(pipe.profile)
     worst = result.running if result is not None else None
     running = answer.solution.by_group.get(name, {}).get(turn or "", worst)
     static = result.static_m if result is not None else None
@@ -176,8 +172,8 @@ def _lines_of(answer: Answer, name: str, start: float, *, turn: str | None) -> P
             answer.half_range_m(std, origin=pipe.profile.origin),
             0.0,
         ),
-        level=middle(pipe.pipe_m),
-        static=None if static is None else middle_of(static),
-        grade=None if running is None else middle(running.grade_m),
+        level=middle_along(pipe.pipe_m),
+        static=None if static is None else middle(static),
+        grade=None if running is None else middle_along(running.grade_m),
         group=None if running is None else running.group,
     )

@@ -11,29 +11,10 @@ from numpy.typing import ArrayLike
 
 from terrain_head.assessment.drawn import Likely
 from terrain_head.base.json_units import json_spread, json_unit
+from terrain_head.base.middle import middle_along, middle_of
 from terrain_head.scheme.parts import Taken
 
 Json = dict[str, Any]
-
-
-def middle(values: ArrayLike | None) -> float | None:
-    """Return the middle of a value or of its draws, None where it is not known.
-
-    Parameters
-    ----------
-    values
-        A value, or one per draw, shape () or (draws,); nan counts as not known.
-
-    Examples
-    --------
-    >>> middle([2.0, 4.0, 9.0]), middle(None), middle(float("nan"))
-    (4.0, None, None)
-    """
-    if values is None:
-        return None
-    array = np.asarray(values, dtype=float)
-    value = float(array) if array.ndim == 0 else float(np.median(array))
-    return value if np.isfinite(value) else None
 
 
 def likelihood(flags: ArrayLike | None) -> bool | None:
@@ -68,7 +49,7 @@ def measurement(
     >>> measurement(2.5, "m", std_si=0.01)
     {'value': 2.5, 'unit': 'm', 'std': 0.01}
     """
-    value = middle(values)
+    value = middle_of(values)
     if value is None:
         return None
     if std_si is None and likely is not None:
@@ -95,9 +76,7 @@ def bare_list(values: ArrayLike | None, unit: str = "m") -> list[float | None] |
     """
     if values is None:
         return None
-    array = np.asarray(values, dtype=float)
-    if array.ndim > 1:
-        array = np.median(array, axis=0)
+    array = middle_along(values)
     if not np.isfinite(array).any():
         return None
     return [json_unit(float(x), unit) if np.isfinite(x) else None for x in array]

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from terrain_head.assessment.answer import Answer
-from terrain_head.report.measurement import likelihood, middle
+from terrain_head.base.middle import middle_of
+from terrain_head.report.measurement import likelihood
 from terrain_head.report.speech import Speech
 from terrain_head.report.verdict import short_outlets
 
@@ -45,7 +46,7 @@ def outlet_rows(answer: Answer) -> list[OutletRow]:
     rows = []
     for name, one in answer.solution.outlets.items():
         asked = stated[name]
-        low, full = middle(one.running_low_pa), middle(one.running_full_pa)
+        low, full = middle_of(one.running_low_pa), middle_of(one.running_full_pa)
         enough = likelihood(one.enough)
         rows.append(
             OutletRow(

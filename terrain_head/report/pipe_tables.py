@@ -10,11 +10,11 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from terrain_head.assessment.answer import Answer
+from terrain_head.base.middle import middle_of
 from terrain_head.base.units import from_si
 from terrain_head.formulas.hydrostatics import pressure_from_head_pa
 from terrain_head.formulas.water import density_kg_m3
 from terrain_head.ground.ground import Origin
-from terrain_head.report.measurement import middle
 
 FloatArray = NDArray[np.float64]
 
@@ -49,7 +49,7 @@ def pipe_csv(answer: Answer, pipe_name: str) -> str:
     count = ground.station_m.size
     length, pressure = _UNITS[answer.units.name]
     unknown = np.full(count, np.nan)
-    static = middle(result.static_m) if result else None
+    static = middle_of(result.static_m) if result else None
     pressure_pa = unknown if running is None else _pressure_of(running.pressure_head_m, answer)
     columns: list[tuple[str, Sequence[str]]] = [
         (f"station [{length}]", _cells(ground.station_m, length)),

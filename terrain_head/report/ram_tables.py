@@ -6,8 +6,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from terrain_head.assessment.answer import Answer
+from terrain_head.base.middle import middle_of
 from terrain_head.base.units import UnitSystem, to_si
-from terrain_head.report.measurement import middle
 from terrain_head.report.speech import Speech
 from terrain_head.report.tables import UNKNOWN, Table
 from terrain_head.scheme.solution import RamResult, StandSweep
@@ -41,12 +41,12 @@ def _ram_flows(answer: Answer, ram: RamResult) -> list[tuple[str, str]]:
     rows = [
         (name, say.flow(value))
         for name, values in flows
-        if (value := middle(values)) is not None and (value > 0 or name != "passes by")
+        if (value := middle_of(values)) is not None and (value > 0 or name != "passes by")
     ]
-    delivered = middle(ram.delivered_m3_s)
+    delivered = middle_of(ram.delivered_m3_s)
     if delivered is not None:
         rows.append(("a day", say.per_day(delivered)))
-    loss, ratio = middle(ram.delivery_loss_m), middle(ram.head_ratio)
+    loss, ratio = middle_of(ram.delivery_loss_m), middle_of(ram.head_ratio)
     if loss is not None:
         rows.append(("friction of the delivery", say.height(loss)))
     if ratio is not None:
@@ -56,17 +56,17 @@ def _ram_flows(answer: Answer, ram: RamResult) -> list[tuple[str, str]]:
 
 def _ram_efficiency(answer: Answer, ram: RamResult) -> list[tuple[str, str]]:
     say = Speech(units=answer.units)
-    efficiency = middle(ram.efficiency)
+    efficiency = middle_of(ram.efficiency)
     if efficiency is None:
         return []
     text = say.share(efficiency)
-    low, high = middle(ram.efficiency_low), middle(ram.efficiency_high)
+    low, high = middle_of(ram.efficiency_low), middle_of(ram.efficiency_high)
     if ram.efficiency_origin == "table" and low is not None and high is not None:
         text += f", published {say.share(low)} to {say.share(high)}"
     elif ram.efficiency_origin == "measured":
         text += ", measured"
     rows = [("efficiency (lift by fall)", text)]
-    rankine = middle(ram.rankine)
+    rankine = middle_of(ram.rankine)
     if rankine is not None:
         rows.append(("the same by Rankine", say.share(rankine)))
     sources = "; ".join(str(one) for one in ram.efficiency_citations)
@@ -77,9 +77,9 @@ def _ram_efficiency(answer: Answer, ram: RamResult) -> list[tuple[str, str]]:
 
 def _least(answer: Answer, ram: RamResult) -> list[tuple[str, str]]:
     say = Speech(units=answer.units)
-    flow = middle(ram.breakeven_flow_m3_s)
-    efficiency = middle(ram.breakeven_efficiency)
-    fall = middle(ram.breakeven_fall_m)
+    flow = middle_of(ram.breakeven_flow_m3_s)
+    efficiency = middle_of(ram.breakeven_efficiency)
+    fall = middle_of(ram.breakeven_fall_m)
     rows = []
     if flow is not None:
         rows.append(("least spring that brings what you need", say.flow(flow)))
@@ -102,8 +102,8 @@ def stand_table(answer: Answer) -> Table:
     pressures = [_at(stands, sweep, sweep.running_low_pa[name]) for name in names]
     rows = []
     for i, stand in enumerate(stands):
-        inflow = None if inflows is None else middle(inflows[i])
-        cells = [middle(one[i]) for one in pressures]
+        inflow = None if inflows is None else middle_of(inflows[i])
+        cells = [middle_of(one[i]) for one in pressures]
         rows.append(
             (
                 say.stand(float(stand)),

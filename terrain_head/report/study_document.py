@@ -9,6 +9,7 @@ import numpy as np
 from terrain_head.assessment.answer import Answer
 from terrain_head.assessment.finding import Finding
 from terrain_head.assessment.turns import Turns, turns_of
+from terrain_head.base.middle import middle_of
 from terrain_head.base.units import METRIC
 from terrain_head.ground.ground import Origin
 from terrain_head.report.measurement import (
@@ -18,7 +19,6 @@ from terrain_head.report.measurement import (
     json_taken,
     likelihood,
     measurement,
-    middle,
 )
 from terrain_head.report.words import finding_text
 from terrain_head.scheme.layout import Pipe
@@ -129,8 +129,8 @@ def _ram(answer: Answer, ram: RamResult) -> Json:
         value is not None
         for value in (ram.breakeven_flow_m3_s, ram.breakeven_efficiency, ram.breakeven_fall_m)
     )
-    lift = middle(ram.lift_m)
-    loss = middle(ram.delivery_loss_m)
+    lift = middle_of(ram.lift_m)
+    loss = middle_of(ram.delivery_loss_m)
     head = None if lift is None or loss is None else lift + loss
     stated = answer.layout.ram
     return {
@@ -233,7 +233,7 @@ def _pipe(answer: Answer, pipe: Pipe, result: PipeResult | None) -> Json:
     ground = pipe.profile
     running = result.running if result else None
     stations = ground.station_m.size
-    static = middle(result.static_m) if result else None
+    static = middle_of(result.static_m) if result else None
     rating = pipe.spec.rating_pa if pipe.spec else None
     turns = turns_of(pipe, ground=answer.ground)
     between = ground.between_known

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 
 from terrain_head.assessment.answer import Answer
 from terrain_head.assessment.finding import Finding
-from terrain_head.report.measurement import likelihood, middle
+from terrain_head.base.middle import middle_of
+from terrain_head.report.measurement import likelihood
 from terrain_head.report.not_asked import not_asked_texts
 from terrain_head.report.outlet_table import outlet_lines
 from terrain_head.report.speech import (
@@ -100,7 +101,7 @@ def screen_rows(answer: Answer, said: Verdict) -> list[tuple[str, str]]:
 def _water_row(answer: Answer, tank: Tank, *, sure: bool) -> str:
     say = Speech(units=answer.units)
     result = answer.solution.tanks.get(tank.name)
-    inflow = None if result is None else middle(result.inflow_m3_s)
+    inflow = None if result is None else middle_of(result.inflow_m3_s)
     if inflow is None:
         return ""
     dry = answer.layout.source is not None and answer.layout.source.season == "dry"
@@ -136,8 +137,8 @@ class _Drop:
 
 def _drops(answer: Answer) -> list[_Drop]:
     ram, layout = answer.solution.ram, answer.layout
-    fall = None if ram is None else middle(ram.fall_m)
-    lift = None if ram is None else middle(ram.lift_m)
+    fall = None if ram is None else middle_of(ram.fall_m)
+    lift = None if ram is None else middle_of(ram.lift_m)
     lines = []
     if fall is not None:
         lines.append(
@@ -158,10 +159,10 @@ def _drops(answer: Answer) -> list[_Drop]:
                 result="lift",
             )
         )
-    source = middle(layout.source_level_m)
+    source = middle_of(layout.source_level_m)
     if ram is None and source is not None:
         for tank in layout.tanks:
-            inlet = middle(layout.inlet_m.get(tank.name))
+            inlet = middle_of(layout.inlet_m.get(tank.name))
             if inlet is not None:
                 name = "the tank's inlet" if len(layout.tanks) == 1 else f"{tank.name}'s inlet"
                 way = "down" if source >= inlet else "up"
@@ -204,7 +205,7 @@ def _pipe_lengths(answer: Answer) -> str:
     say = Speech(units=answer.units)
     words = []
     for one in answer.layout.pipes.values():
-        length = middle(one.length_m)
+        length = middle_of(one.length_m)
         if length is None:
             continue
         kind = one.role if one.role in {"drive", "delivery"} else one.name
@@ -219,7 +220,7 @@ def _ram(answer: Answer) -> list[str]:
     ram = answer.solution.ram
     if ram is None:
         return []
-    used = middle(ram.used_m3_s)
+    used = middle_of(ram.used_m3_s)
     if used is None:
         return []
     return wrapped(_ram_words(answer, ram, used), label="The ram", indent=_BLOCK)
@@ -231,17 +232,17 @@ def _ram_words(answer: Answer, ram: RamResult, used: float) -> str:
     count = 1 if stated is None else stated.count
     label = "" if count == 1 else f"{count} rams: "
     s = "s" if count == 1 else ""
-    source = middle(answer.layout.source_flow_m3_s)
+    source = middle_of(answer.layout.source_flow_m3_s)
     if likelihood(ram.stopped):
         return f"{label}stopped: too little water to keep it beating"
     of = "" if source is None else f" of {say.flow_number(source)}"
     text = f"{label}take{s} {say.flow_number(used)}{of} {say.flow_unit}"
-    delivered, wasted = middle(ram.delivered_m3_s), middle(ram.wasted_m3_s)
+    delivered, wasted = middle_of(ram.delivered_m3_s), middle_of(ram.wasted_m3_s)
     if delivered is not None:
         text += f", lift{s} {say.flow_number(delivered, digits=2)}"
     if wasted is not None:
         text += f", spill{s} {say.flow_number(wasted)}"
-    efficiency = middle(ram.efficiency)
+    efficiency = middle_of(ram.efficiency)
     if efficiency is not None and ram.efficiency_origin is not None:
         more = f", efficiency {say.share(efficiency)}"
         text += more if len(text) + len(more) + _BLOCK <= WIDTH else ""
@@ -253,7 +254,7 @@ def _tanks(answer: Answer) -> list[str]:
     lines = []
     lone = len(answer.solution.tanks) == 1
     for name, tank in answer.solution.tanks.items():
-        useful, fill = middle(tank.useful_m3), middle(tank.fill_time_s)
+        useful, fill = middle_of(tank.useful_m3), middle_of(tank.fill_time_s)
         if useful is None:
             continue
         words = [f"{say.volume_number(useful)} useful {say.volume_word}"]

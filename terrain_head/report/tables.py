@@ -8,8 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from terrain_head.assessment.answer import Answer
+from terrain_head.base.middle import middle_of
 from terrain_head.ground.ground import Origin
-from terrain_head.report.measurement import middle
 from terrain_head.report.outlet_table import outlet_rows
 from terrain_head.report.speech import Speech, duration
 from terrain_head.scheme.layout import Pipe
@@ -46,7 +46,7 @@ def places_table(answer: Answer) -> Table:
     rows = []
     for i, name in enumerate(ground.names):
         std = _own_std(answer, i)
-        height = middle(ground.elevation_of(name))
+        height = middle_of(ground.elevation_of(name))
         factor = float(answer.half_range_m(1.0, origin=ground.origin[i]))
         rows.append(
             (
@@ -101,13 +101,13 @@ def _pipe_row(answer: Answer, pipe: Pipe) -> tuple[str, ...]:
     say = Speech(units=answer.units)
     result = answer.solution.pipes.get(pipe.name)
     running = result.running if result else None
-    length = middle(pipe.length_m)
-    flow = middle(running.flow_m3_s) if running else None
-    speed = middle(running.velocity_m_s) if running else None
-    lost = middle(running.head_loss_m) if running else None
-    other = middle(running.head_loss_hazen_williams_m) if running else None
-    still = middle(result.max_static_pa) if result else None
-    clear = middle(result.min_clearance_m) if result else None
+    length = middle_of(pipe.length_m)
+    flow = middle_of(running.flow_m3_s) if running else None
+    speed = middle_of(running.velocity_m_s) if running else None
+    lost = middle_of(running.head_loss_m) if running else None
+    other = middle_of(running.head_loss_hazen_williams_m) if running else None
+    still = middle_of(result.max_static_pa) if result else None
+    clear = middle_of(result.min_clearance_m) if result else None
     rating = pipe.spec.rating_pa if pipe.spec else None
     return (
         pipe.name,
@@ -148,13 +148,13 @@ def tanks_table(answer: Answer) -> Table:
 
 def _levels(tank: TankResult, say: Speech) -> tuple[str, ...]:
     levels = (tank.deck_m, tank.full_level_m, tank.lowest_level_m, tank.inlet_level_m)
-    known = [middle(level) for level in levels]
+    known = [middle_of(level) for level in levels]
     return tuple(UNKNOWN if level is None else say.height(level) for level in known)
 
 
 def _contents(tank: TankResult, say: Speech) -> tuple[str, str, str]:
-    useful, fill = middle(tank.useful_m3), middle(tank.fill_time_s)
-    weight = middle(tank.weight_full_kg)
+    useful, fill = middle_of(tank.useful_m3), middle_of(tank.fill_time_s)
+    weight = middle_of(tank.weight_full_kg)
     return (
         UNKNOWN if useful is None else say.volume(useful),
         UNKNOWN if not fill else duration(fill),
@@ -168,8 +168,8 @@ def outlets_table(answer: Answer) -> Table:
     rows = []
     for row in outlet_rows(answer):
         result = answer.solution.outlets[row.name]
-        still = middle(result.static_full_pa)
-        stand = middle(result.stand_needed_m)
+        still = middle_of(result.static_full_pa)
+        stand = middle_of(result.stand_needed_m)
         rows.append(
             (
                 row.name,

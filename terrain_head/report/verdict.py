@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from terrain_head.assessment.answer import Answer
 from terrain_head.assessment.headline import Fix, Headline, Need, headline
-from terrain_head.report.measurement import middle
+from terrain_head.base.middle import middle_of
 from terrain_head.report.speech import Speech, listed, pipe_words, sentence_case
 from terrain_head.report.water_range import enough
 from terrain_head.report.words import told
@@ -82,7 +82,7 @@ def _water(answer: Answer, lines: Headline) -> str:
     for tank in answer.layout.tanks:
         name = "the tank" if lone else f"the tank '{tank.name}'"
         result = answer.solution.tanks.get(tank.name)
-        inflow = None if result is None else middle(result.inflow_m3_s)
+        inflow = None if result is None else middle_of(result.inflow_m3_s)
         if inflow is None:
             continue
         if inflow <= 0:
@@ -130,8 +130,8 @@ def _outlets(answer: Answer, lines: Headline) -> str:
 def _heights(answer: Answer) -> str:
     say = Speech(units=answer.units)
     ram = answer.solution.ram
-    fall = None if ram is None else middle(ram.fall_m)
-    lift = None if ram is None else middle(ram.lift_m)
+    fall = None if ram is None else middle_of(ram.fall_m)
+    lift = None if ram is None else middle_of(ram.lift_m)
     if fall is not None and lift is not None:
         fall_text = say.height(fall, std=_std(answer, "fall"))
         lift_text = say.height(lift, std=_std(answer, "lift"))

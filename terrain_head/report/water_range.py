@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from terrain_head.assessment.answer import Answer
-from terrain_head.report.measurement import middle
+from terrain_head.base.middle import middle_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,14 +55,14 @@ def water_range(answer: Answer, inflow_m3_s: float) -> WaterRange | None:
     if ram is None:
         return None
     doubtful = any(one.kind == "fall-doubtful" for one in answer.findings)
-    fall, half = middle(ram.fall_m), likely_half(answer, "fall")
+    fall, half = middle_of(ram.fall_m), likely_half(answer, "fall")
     if doubtful and fall and half is not None:
         share = half / fall
         return WaterRange(
             low=inflow_m3_s * max(1 - share, 0.0), high=inflow_m3_s * (1 + share), because="heights"
         )
-    used = middle(ram.efficiency)
-    low, high = middle(ram.efficiency_low), middle(ram.efficiency_high)
+    used = middle_of(ram.efficiency)
+    low, high = middle_of(ram.efficiency_low), middle_of(ram.efficiency_high)
     if ram.efficiency_origin != "table" or not used or low is None or high is None:
         return None
     return WaterRange(

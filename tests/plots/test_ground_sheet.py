@@ -7,9 +7,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from terrain_head.base.middle import middle_along
 from terrain_head.base.units import METRIC, US, UnitSystem
 from terrain_head.ground.ground import GroundProfile
-from terrain_head.plots.ground_sheet import ground_profile_figure, middle, noted_points
+from terrain_head.plots.ground_sheet import ground_profile_figure, noted_points
 from tests.plots.builders import profile
 from tests.plots.readable import texts_of, troubles
 
@@ -70,4 +71,4 @@ def test_the_points_given_are_the_points_named() -> None:
 
 
 def test_the_middle_of_draws_is_drawn() -> None:
-    assert middle(np.array([[1.0, 4.0], [2.0, 5.0], [9.0, 6.0]])).tolist() == [2.0, 5.0]
+    assert middle_along(np.array([[1.0, 4.0], [2.0, 5.0], [9.0, 6.0]])).tolist() == [2.0, 5.0]

@@ -11,8 +11,9 @@ from hypothesis import strategies as st
 
 from terrain_head.assessment.answer import Answer
 from terrain_head.base.measured import Measured
+from terrain_head.base.middle import middle_along
 from terrain_head.base.units import METRIC, US
-from terrain_head.plots.stand_sheet import crossing, middle_along, stand_figure
+from terrain_head.plots.stand_sheet import crossing, stand_figure
 from tests.plots.builders import WATER_PA_M, answer
 from tests.plots.readable import texts_of, troubles
 

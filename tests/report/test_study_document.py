@@ -8,8 +8,9 @@ from typing import Any
 
 import pytest
 
+from terrain_head.base.middle import middle_of
 from terrain_head.base.units import US
-from terrain_head.report.measurement import bare_list, measurement, middle
+from terrain_head.report.measurement import bare_list, measurement
 from terrain_head.report.study_document import dumps, study_document
 from tests.report.builders import answer
 
@@ -188,7 +189,7 @@ def test_the_sweep_lists_stands_pressures_and_water() -> None:
 
 
 def test_of_draws_the_middle_is_told() -> None:
-    assert middle([1.0, 2.0, 9.0]) == 2.0
+    assert middle_of([1.0, 2.0, 9.0]) == 2.0
     assert bare_list([[1.0, 4.0], [2.0, 5.0], [3.0, 6.0]]) == [2.0, 5.0]
     assert bare_list(None) is None
     assert measurement(float("nan"), "m") is None
