@@ -4,13 +4,19 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from terrain_head.assessment.answer import Answer
+from terrain_head.assessment.differences import (
+    DifferenceDoubt,
+    Undecided,
+    difference_doubt,
+    rival_of,
+)
 from terrain_head.assessment.turns import turns_of
 from terrain_head.base.citation import COMMON_PRACTICE
-from terrain_head.base.middle import middle_of
+from terrain_head.assessment.evidence import middle_of
 from terrain_head.scheme.layout import Layout, Pipe
 from terrain_head.scheme.solution import Solution
 
@@ -89,7 +95,17 @@ class ChoiceResults:
 class Difference:
     """How much more of a result a choice has than the one it is held against, SI.
 
-    `chance_better` is None until doubt is drawn for both.
+    Parameters
+    ----------
+    name, against
+        Names of the choice and of the one it is held against.
+    result, unit, value
+        Name of the result, its JSON unit, and how much more there is of it.
+    doubt
+        How sure that is; None where nothing was drawn or some doubt is not known.
+    chance_better
+        That the choice is the better one by this result; None without doubt, or where more of it
+        is neither better nor worse [1].
     """
 
     name: str
@@ -97,6 +113,7 @@ class Difference:
     result: str
     value: float
     unit: str
+    doubt: DifferenceDoubt | None = None
     chance_better: float | None = None
 
 
@@ -113,14 +130,17 @@ class Comparison:
     differences
         Of every other choice, in every result that both have.
     better
-        By each criterion of `CRITERIA` the one best choice; None for a tie, or where a choice
-        does not reach the result.
+        By each criterion of `CRITERIA` the one best choice; None for a tie, where a choice does
+        not reach the result, and where it is undecided.
+    undecided
+        The criteria by which there is a best choice, but not nine times in ten.
     """
 
     choices: tuple[ChoiceResults, ...]
     against: str
     differences: tuple[Difference, ...]
     better: Mapping[str, str | None]
+    undecided: Mapping[str, Undecided] = field(default_factory=dict)
 
 
 def compare(answers: Sequence[Answer]) -> Comparison:
@@ -145,19 +165,53 @@ def compare(answers: Sequence[Answer]) -> Comparison:
     if not answers:
         raise ValueError("nothing to compare")
     choices = tuple(results_of(answer) for answer in answers)
+    by_name = {answer.choice: answer for answer in answers}
     base = next((choice for choice in choices if choice.name == MAIN), choices[0])
     differences = tuple(
-        difference
+        _with_doubt(difference, by_name)
         for choice in choices
         if choice is not base
         for difference in _differences(choice, base)
     )
+    better = {name: best_by(criterion, choices) for name, criterion in CRITERIA.items()}
+    undecided = {
+        name: open_yet
+        for name, best in better.items()
+        if best is not None
+        and (
+            open_yet := rival_of(
+                best, by_name, result=CRITERIA[name].result, better=CRITERIA[name].better
+            )
+        )
+        is not None
+    }
     return Comparison(
         choices=choices,
         against=base.name,
         differences=differences,
-        better={name: best_by(criterion, choices) for name, criterion in CRITERIA.items()},
+        better={name: None if name in undecided else best for name, best in better.items()},
+        undecided=undecided,
     )
+
+
+_SENSE: Mapping[str, Literal["more", "less"]] = {
+    criterion.result: criterion.better for criterion in CRITERIA.values()
+}
+
+
+def _with_doubt(difference: Difference, by_name: Mapping[str, Answer]) -> Difference:
+    """Return a difference with its doubt and the chance that it is one for the better."""
+    doubt = difference_doubt(
+        by_name[difference.name], by_name[difference.against], result=difference.result
+    )
+    if doubt is None:
+        return difference
+    running = difference.result.startswith("running.")
+    sense = "more" if running else _SENSE.get(difference.result)
+    chance = None
+    if sense is not None:
+        chance = doubt.chance_more if sense == "more" else 1 - doubt.chance_more
+    return replace(difference, doubt=doubt, chance_better=chance)
 
 
 def results_of(answer: Answer) -> ChoiceResults:

@@ -56,9 +56,9 @@ class Drawn:
         For the headline results (``fall``, ``lift``, ``delivered`` or ``tank.NAME.inflow``,
         ``outlet.NAME.running_low``) what each cause has in the doubt, the greatest first; they
         add up to 1 [1].
-    swapped
-        For each cause, the headline results of the first draws with that cause drawn anew: what
-        differences between choices are owed to.
+    unswapped, swapped
+        The headline results of the first draws; and for each cause the same with that cause drawn
+        anew: what differences between choices are owed to.
     taken
         Spreads taken for want of the person's own.
     """
@@ -68,6 +68,7 @@ class Drawn:
     unknown: frozenset[str] = frozenset()
     chance: Mapping[str, float] = field(default_factory=dict)
     shares: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
+    unswapped: Mapping[str, FloatArray] = field(default_factory=dict)
     swapped: Mapping[str, Mapping[str, FloatArray]] = field(default_factory=dict)
     taken: tuple[Taken, ...] = ()
 

@@ -96,6 +96,7 @@ def draw(
             name: dict(sorted(one.items(), key=lambda item: -item[1]))
             for name, one in shared.shapley.items()
         },
+        unswapped=shared.unswapped,
         swapped=shared.swapped,
         taken=tuple(one for cause in scheme.causes for one in cause.taken),
     )
@@ -178,7 +179,7 @@ class _DrawnScheme:
             return {name: results[name] for name in names if name in results}
 
         if not names:
-            return Shares(shapley={}, alone={}, whole={}, swapped={})
+            return Shares(shapley={}, alone={}, whole={}, unswapped={}, swapped={})
         return shares_of(model, [cause.name for cause in self.causes], draws=draws)
 
     def on_few_stations(self) -> _DrawnScheme:

@@ -28,13 +28,15 @@ class Shares:
     alone, whole
         First-order share (what goes if only this cause were known) and total share (what stays
         if all others were known), by result and cause [1].
-    swapped
-        By cause, then result: its draws with that cause alone drawn anew, shape (draws,).
+    unswapped, swapped
+        By result its draws, and by cause, then result, its draws with that cause alone drawn anew,
+        shape (draws,).
     """
 
     shapley: Mapping[str, Mapping[str, float]]
     alone: Mapping[str, Mapping[str, float]]
     whole: Mapping[str, Mapping[str, float]]
+    unswapped: Mapping[str, FloatArray]
     swapped: Mapping[str, Mapping[str, FloatArray]]
 
 
@@ -95,7 +97,8 @@ def shares_of(model: Model, causes: Sequence[str], *, draws: int) -> Shares:
         cause: {name: values[1 << i] for name, values in kept.items()}
         for i, cause in enumerate(causes)
     }
-    return Shares(shapley=shapley, alone=alone, whole=whole, swapped=swapped)
+    unswapped = {name: values[0] for name, values in kept.items()}
+    return Shares(shapley=shapley, alone=alone, whole=whole, unswapped=unswapped, swapped=swapped)
 
 
 def _gains(cost: FloatArray, count: int) -> list[float]:

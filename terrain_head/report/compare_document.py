@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from terrain_head.assessment.answer import Answer
-from terrain_head.assessment.choices import UNITS, ChoiceResults, Comparison
+from terrain_head.assessment.choices import UNITS, ChoiceResults, Comparison, Difference
 from terrain_head.base.json_units import json_spread
 from terrain_head.base.units import METRIC
 from terrain_head.report.compare_screen import summary
@@ -31,18 +31,33 @@ def compare_document(comparison: Comparison, *, answers: Sequence[Answer] = ()) 
                 "name": one.name,
                 "against": one.against,
                 "result": one.result,
-                "value": {
-                    "value": json_spread(one.value, one.unit),
-                    "unit": one.unit,
-                    "std": None,
-                },
+                "value": _difference(one),
                 "chance_better": one.chance_better,
+                "because": None if one.doubt is None else one.doubt.because,
             }
             for one in comparison.differences
         ],
         "better": dict(comparison.better),
+        "undecided": {
+            name: {
+                "best": one.best,
+                "rival": one.rival,
+                "chance": one.chance,
+                "because": one.because,
+            }
+            for name, one in comparison.undecided.items()
+        },
         "summary": summary(comparison, units=METRIC, answers=answers),
     }
+
+
+def _difference(one: Difference) -> Json:
+    """Return a difference as a measurement: its unit's zero plays no part."""
+    document: Json = {"value": json_spread(one.value, one.unit), "unit": one.unit, "std": None}
+    for name in () if one.doubt is None else ("std", "low", "high"):
+        figure = getattr(one.doubt, name)
+        document[name] = None if figure is None else json_spread(figure, one.unit)
+    return document
 
 
 def _choice(choice: ChoiceResults) -> Json:

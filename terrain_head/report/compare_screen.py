@@ -80,11 +80,9 @@ def compare_screen(
         lines += [_line(label, cells, width) for label, cells in rows]
         lines.append("")
     lines += _better(comparison)
-    lines += wrapped(
-        "Whether these differences are larger than the doubt was not worked out.",
-        label="Least sure",
-        indent=_BLOCK,
-    )
+    open_yet = undecided_words(comparison)
+    if open_yet:
+        lines += wrapped(open_yet, label="Can't tell", indent=_BLOCK)
     if results_folder is not None:
         lines += see_it(
             results_folder, picture="choices-profile.png", page="choices.html", indent=_BLOCK
@@ -165,6 +163,24 @@ def _better(comparison: Comparison) -> list[str]:
         text = f"'{name}': {words}."
         lines += wrapped(text, label="" if lines else "Better by", indent=_BLOCK)
     return lines
+
+
+def undecided_words(comparison: Comparison) -> str:
+    """Return what can't be said for the doubt, and why; empty where all can be said.
+
+    Parameters
+    ----------
+    comparison
+        How the choices compare.
+    """
+    by_cause: dict[bool, list[str]] = {}
+    for criterion, one in comparison.undecided.items():
+        by_cause.setdefault(one.heights_hide_it, []).append(BETTER_WORDS[criterion])
+    sentences = []
+    for heights, words in by_cause.items():
+        why = "the heights are not known well enough" if heights else "the doubt is too large"
+        sentences.append(f"Which has {listed(words)}: {why} to say.")
+    return " ".join(sentences)
 
 
 def side_by_side(

@@ -13,7 +13,12 @@ from jinja2 import Environment, PackageLoader, StrictUndefined, Template
 from terrain_head.assessment.answer import Answer
 from terrain_head.assessment.choices import Comparison
 from terrain_head.assessment.finding import Finding
-from terrain_head.report.compare_screen import better_by, side_by_side, summary
+from terrain_head.report.compare_screen import (
+    better_by,
+    side_by_side,
+    summary,
+    undecided_words,
+)
 from terrain_head.report.finding_words_safety import CAUTIONS
 from terrain_head.report.not_asked import not_asked_texts
 from terrain_head.report.ram_tables import ram_table, stand_table
@@ -125,6 +130,7 @@ def comparison_html(
     names = tuple(answer.choice for answer in answers)
     rows = side_by_side(answers, comparison.choices)
     return _template("choices.html.j2").render(
+        undecided=undecided_words(comparison),
         title=first.title,
         choice="choices",
         file=first.file,

@@ -11,6 +11,7 @@ import pytest
 
 from terrain_head.assessment.answer import Answer
 from terrain_head.assessment.choices import CRITERIA, UNITS, compare
+from terrain_head.assessment.differences import Undecided
 from terrain_head.base.units import METRIC, US, UnitSystem, to_si
 from terrain_head.report.compare_document import compare_document, dumps
 from terrain_head.report.compare_screen import (
@@ -19,6 +20,7 @@ from terrain_head.report.compare_screen import (
     compare_screen,
     result_text,
     summary,
+    undecided_words,
 )
 from tests.report.builders import answer
 from tests.report.sample_findings import SAMPLES
@@ -132,18 +134,31 @@ def test_a_result_is_a_short_text(name: str, value: float, metric: str, us: str)
 
 def test_the_document_holds_the_contract() -> None:
     document = compare_document(compare(_choices()))
-    assert {"choices", "differences", "better", "summary"} == set(document)
+    assert {"choices", "differences", "better", "undecided", "summary"} == set(document)
     first = document["choices"][0]
     assert {"name", "cost", "fall", "lift", "delivered", "running"} <= set(first)
     assert {"value": 2.41, "unit": "m", "std": None} == first["fall"]
     assert "kPa" == first["running"]["beds"]["unit"]
     assert first["cost"] is None
     for one in document["differences"]:
-        assert {"name", "against", "result", "value", "chance_better"} == set(one)
+        assert {"name", "against", "result", "value", "chance_better", "because"} == set(one)
         assert "main" == one["against"]
         assert one["chance_better"] is None
     assert set(CRITERIA) == set(document["better"])
     assert document == json.loads(dumps(document))
+
+
+def test_what_the_doubt_leaves_open_is_said_with_its_cause() -> None:
+    comparison = compare(_choices())
+    assert undecided_words(comparison) == ""
+    undecided = {
+        "water": Undecided(best="main", rival="ridge", chance=0.7, because="raster"),
+        "pressure": Undecided(best="main", rival="ridge", chance=0.8, because="inside diameter"),
+    }
+    text = compare_screen(_choices(), replace(comparison, undecided=undecided))
+    said = " ".join(text.split())
+    assert "Which has more water: the heights are not known well enough to say." in said
+    assert "more pressure at the weakest outlet: the doubt is too large to say." in said
 
 
 def test_a_difference_is_the_choice_minus_what_it_is_held_against() -> None:
