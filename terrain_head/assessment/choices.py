@@ -16,7 +16,7 @@ from terrain_head.assessment.differences import (
 )
 from terrain_head.assessment.turns import turns_of
 from terrain_head.base.citation import COMMON_PRACTICE
-from terrain_head.assessment.evidence import middle_of
+from terrain_head.base.middle import middle_of
 from terrain_head.scheme.layout import Layout, Pipe
 from terrain_head.scheme.solution import Solution
 
