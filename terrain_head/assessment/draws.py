@@ -32,6 +32,8 @@ IndexArray = NDArray[np.intp]
 DRAWS = 1024
 SHARE_ROWS = 16_384
 """How many cases at most are solved to share the doubt out; ours."""
+CHUNK = 2**20
+"""How many heights are solved at a time: so many stay near the processor; ours."""
 _TOUCH_M = 1e-4
 
 
@@ -82,10 +84,9 @@ def draw(
     if scheme.causes:
         none = np.zeros((draws, len(scheme.causes)), bool)
         for name, drawn in scheme.results(np.arange(draws), none).items():
-            values = np.array(np.broadcast_to(drawn, (draws,)))
-            moves = likely_of(values) is not None or name.endswith(".stand_needed")
+            moves = likely_of(drawn) is not None or name.endswith(".stand_needed")
             if name in known and moves:
-                samples[name] = values
+                samples[name] = drawn
     shared = scheme.shares([name for name in headline_names(solution) if name in samples])
     return Drawn(
         draws=draws,
@@ -160,14 +161,32 @@ class _DrawnScheme:
             draws=draws,
         )
 
-    def results(self, rows: IndexArray, anew: BoolArray) -> dict[str, FloatArray]:
-        """Return the results of some draws, each with some of its causes drawn anew."""
+    def laid_out(self, rows: IndexArray, anew: BoolArray) -> Layout:
+        """Return the layout on some draws, each with some of its causes drawn anew."""
         moved: dict[Target, FloatArray] = {}
         for number, cause in enumerate(self.causes):
             which = anew[:, number].astype(np.intp)
             for target, by_stream in cause.moves.items():
-                moved[target] = moved.get(target, 0.0) + by_stream[which, rows]
-        return results_by_name(solve(moved_layout(self.layout, moved)))
+                added = by_stream[which, rows]
+                moved[target] = added if target not in moved else moved[target] + added
+        return moved_layout(self.layout, moved)
+
+    def results(self, rows: IndexArray, anew: BoolArray) -> dict[str, FloatArray]:
+        """Return the results of some draws, each with some of its causes drawn anew."""
+        step = max(CHUNK // self.layout.ground.elevation_m.shape[-1], 1)
+        parts: dict[str, list[FloatArray]] = {}
+        sizes = [len(rows[first : first + step]) for first in range(0, len(rows), step)]
+        for number, count in enumerate(sizes):
+            part = slice(number * step, number * step + count)
+            for name, values in results_by_name(
+                solve(self.laid_out(rows[part], anew[part]))
+            ).items():
+                # What no draw of an earlier part had a figure for is filled up.
+                found = parts.setdefault(name, [np.full(n, np.nan) for n in sizes[:number]])
+                found.append(np.broadcast_to(values, (count,)))
+            for found in parts.values():
+                found += [np.full(n, np.nan) for n in sizes[len(found) : number + 1]]
+        return {name: np.concatenate(found) for name, found in parts.items()}
 
     def shares(self, names: Sequence[str]) -> Shares:
         """Return what each cause has in the doubt of some results."""
