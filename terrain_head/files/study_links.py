@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from terrain_head.files.study_keys import TANK
-from terrain_head.files.study_names import is_blank, nearest
+from terrain_head.files.study_names import is_blank, nearest, quoted_key, quoted_text
 from terrain_head.files.study_values import Ledger
 from terrain_head.scheme.parts import Outlet
 
@@ -49,6 +49,34 @@ def check_pipe_names(
             f'there is no pipe "{name}". Pipes here: {", ".join(pipes)}.',
             write=f'{path[1]} = "{near}"' if near else f"[pipe.{name}]",
         )
+
+
+def check_ram_ends(
+    values: Mapping[str, Any], ledger: Ledger, *, gone: set[tuple[str, ...]]
+) -> None:
+    """Note, in one trouble, the pipes that still join a ram which the study has not."""
+    held_there = [outlet.get("place") for outlet in values.get("outlet", {}).values()]
+    if "ram" in values or "ram" in held_there or "source" not in values:
+        return
+    joined = [
+        (name, key)
+        for name, pipe in values.get("pipe", {}).items()
+        for key in ("from", "to")
+        if isinstance(pipe.get(key), str) and pipe[key].strip() == "ram"
+    ]
+    if not joined:
+        return
+    tables = list(dict.fromkeys(f"pipe.{quoted_key(name)}" for name, _ in joined))
+    named = " and ".join(f"[{table}]" for table in tables)
+    cure = '[pipe.down]\nfrom = "source"\nto = "tank"'
+    if ("ram",) in gone:
+        cure = f"without = [{', '.join(quoted_text(table) for table in ('ram', *tables))}]"
+    ledger.wrong(
+        ("pipe", *joined[0]),
+        f"there is no [ram]. Take out {named} too, with all their lines, and let one pipe go "
+        "from the source to the tank.",
+        write=cure,
+    )
 
 
 def check_tank_ends(

@@ -10,6 +10,7 @@ from terrain_head.base.measured import Measured
 from terrain_head.files.study_keys import MONTHS, OUTLET, RAM, SOURCE, TANK, WATER
 from terrain_head.files.study_links import (
     check_pipe_names,
+    check_ram_ends,
     check_tank_ends,
     read_together,
     tank_tables,
@@ -52,6 +53,7 @@ def read_parts(values: Mapping[str, Any], ledger: Ledger, *, gone: set[tuple[str
         if (outlet := _outlet(name, table, ledger)) is not None
     )
     check_pipe_names(values, ledger, gone=gone)
+    check_ram_ends(values, ledger, gone=gone)
     check_tank_ends(values, ledger, gone=gone)
     return Parts(
         source=source,

@@ -10,6 +10,7 @@ import numpy as np
 from terrain_head.errors import InputError, Trouble
 from terrain_head.formulas.fittings import UnknownFittingError, loss_coefficient, nearest_fittings
 from terrain_head.ground.ground import Ground
+from terrain_head.ground.places import find_name
 from terrain_head.scheme.ends import heading, standing
 from terrain_head.scheme.layout import Pipe
 from terrain_head.scheme.parts import Parts
@@ -30,12 +31,14 @@ def check_places(parts: Parts, ground: Ground) -> None:
     }
     troubles = []
     for what, (table, place) in places.items():
-        if place in ground.names:
+        if find_name(place, ground.names) is not None:
             continue
         near = difflib.get_close_matches(place, ground.names, n=1)
         found = f'The {what} stands at "{place}"; neither book nor map nor a [place] has that.'
         if not near:
-            found += " There are: " + ", ".join(ground.names[:8]) + "."
+            found += " There are: " + ", ".join(ground.names[:8])
+            more = len(ground.names) - 8
+            found += f", and {more} more." if more > 0 else "."
         cure = f'{table}\nplace = "{near[0]}"' if near else ""
         troubles.append(Trouble(what=found, write=cure))
     if troubles:

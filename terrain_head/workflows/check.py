@@ -1,15 +1,23 @@
-"""Checks a study file: right or not, what is blank, what it would answer. Solves nothing."""
+"""Checks a study with its files: right or not, what is blank, what it would answer.
+
+Nothing is solved, drawn or written.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
-from terrain_head.errors import InputError
+from terrain_head.errors import InputError, TerrainHeadError
+from terrain_head.files.study_choices import MAIN
 from terrain_head.files.study_file import StudyDocument, missing_files, open_study_file
 from terrain_head.files.study_names import quoted_key, shown_path
 from terrain_head.files.study_record import Study
+from terrain_head.ground.entries import together
 from terrain_head.report.check_screen import Question, StudyCheck
+from terrain_head.scheme.courses import places_of
 from terrain_head.scheme.parts import PipeRun
+from terrain_head.workflows.study import OpenedStudy, lay_choice, open_ground
 
 
 def check_study(path: Path) -> StudyCheck:
@@ -28,7 +36,10 @@ def check_study(path: Path) -> StudyCheck:
     Raises
     ------
     InputError
-        If anything in the file is wrong, or a file that it names is not there.
+        If anything in the file is wrong, a file that it names is not there or wrong, or its names
+        and pipes don't fit together.
+    SurveyError
+        If the level book can't be reduced, or the ground can't be had.
     """
     document = open_study_file(path)
     missing = missing_files(document)
@@ -40,13 +51,41 @@ def check_study(path: Path) -> StudyCheck:
             file=str(document.path),
         )
     study = document.study()
+    unlaid: tuple[str, ...] = ()
+    if _has_ground(study) or places_of(study.parts):
+        unlaid = _unlaid_pipes(open_ground(document))
     return StudyCheck(
         title=study.title,
         file=str(document.path),
         choices=document.choice_names,
         blanks=_blanks(document),
-        questions=_questions(document),
+        questions=_questions(document, unlaid),
     )
+
+
+def _unlaid_pipes(opened: OpenedStudy) -> tuple[str, ...]:
+    """Lay out every choice; return the pipes of the study as written whose way is not known.
+
+    Raises
+    ------
+    TerrainHeadError
+        With all that keeps any of the choices from being answered.
+    """
+    unlaid: tuple[str, ...] = ()
+    wrong: dict[str, TerrainHeadError] = {}
+    for choice in opened.document.choice_names:
+        try:
+            laid = lay_choice(opened, choice=choice)
+        except TerrainHeadError as error:
+            # What is wrong with the study as written is wrong with its choices too.
+            wrong.setdefault(str(error.troubles) + error.headline.rpartition("): ")[-1], error)
+        else:
+            if choice == MAIN:
+                profiles = laid.ground.profiles
+                unlaid = tuple(p.name for p in laid.study.parts.pipes if p.name not in profiles)
+    if wrong:
+        raise together(list(wrong.values()))
+    return unlaid
 
 
 def _blanks(document: StudyDocument) -> tuple[tuple[int, str], ...]:
@@ -57,10 +96,10 @@ def _blanks(document: StudyDocument) -> tuple[tuple[int, str], ...]:
     return tuple(found)
 
 
-def _questions(document: StudyDocument) -> tuple[Question, ...]:
+def _questions(document: StudyDocument, unlaid: Sequence[str]) -> tuple[Question, ...]:
     study = document.study()
     parts = study.parts
-    heights = () if _has_heights(study) else ("[ground] book or dem",)
+    heights = () if _has_ground(study) else ("[ground] book or dem",)
     source = () if parts.source else (_wanting(document, "source"),)
     ram = () if parts.ram else (_wanting(document, "ram"),)
     tank = () if parts.tanks else (_wanting(document, "tank"),)
@@ -71,8 +110,9 @@ def _questions(document: StudyDocument) -> tuple[Question, ...]:
         questions.append(Question(asks="how far the water falls", lacks=(*heights, *source)))
     else:
         names = (parts.ram.drive, parts.ram.delivery) if parts.ram else ("drive", "delivery")
-        drive = () if names[0] in pipes else (f"[pipe.{quoted_key(names[0])}]",)
-        delivery = _whole(pipes.get(names[1]), names[1])
+        drive: tuple[str, ...] = () if names[0] in pipes else (f"[pipe.{quoted_key(names[0])}]",)
+        drive += _length(document, names[0], unlaid)
+        delivery = (*_whole(pipes.get(names[1]), names[1]), *_length(document, names[1], unlaid))
         known = parts.ram is not None and (parts.ram.efficiency or parts.ram.built)
         efficiency = () if known or ram else ("[ram] built or efficiency",)
         questions += [
@@ -88,7 +128,7 @@ def _questions(document: StudyDocument) -> tuple[Question, ...]:
         sized = any(tank.diameter_m or tank.volume_m3 for tank in parts.tanks)
         lacks = () if sized else ("[tank] diameter or volume",)
         questions.append(Question(asks="the tank's water and weight", lacks=lacks))
-    return (*questions, *_outlet_questions(study, heights))
+    return (*questions, *_outlet_questions(document, heights, unlaid))
 
 
 def _wanting(document: StudyDocument, table: str) -> str:
@@ -96,7 +136,20 @@ def _wanting(document: StudyDocument, table: str) -> str:
     return f"[{table}] place" if (table, "place") in document.blanks else f"[{table}]"
 
 
-def _outlet_questions(study: Study, heights: tuple[str, ...]) -> list[Question]:
+def _length(document: StudyDocument, pipe: str, unlaid: Sequence[str]) -> tuple[str, ...]:
+    """Return what tells the way of a pipe that has neither route nor length nor positions."""
+    if pipe not in unlaid:
+        return ()
+    written = document.lines.spots.get(("pipe", pipe, "length"))
+    spot = written or document.lines.spot(("pipe", pipe))
+    line = "" if spot is None else f" (line {spot.line})"
+    return (f"[pipe.{quoted_key(pipe)}] length{line}",)
+
+
+def _outlet_questions(
+    document: StudyDocument, heights: tuple[str, ...], unlaid: Sequence[str]
+) -> list[Question]:
+    study = document.study()
     parts = study.parts
     if not parts.outlets:
         return [Question(asks="pressures at outlets", lacks=("[outlet.NAME]",))]
@@ -106,7 +159,11 @@ def _outlet_questions(study: Study, heights: tuple[str, ...]) -> list[Question]:
         way = way_to(outlet.place, study)
         lacks: tuple[str, ...] = (f"a pipe to {outlet.place}",)
         if way:
-            lacks = tuple(want for pipe in way for want in _whole(pipe, pipe.name))
+            lacks = tuple(
+                want
+                for pipe in way
+                for want in (*_whole(pipe, pipe.name), *_length(document, pipe.name, unlaid))
+            )
         questions.append(
             Question(asks=f"the pressure at {outlet.name}", lacks=(*heights, *flow, *lacks))
         )
@@ -149,7 +206,7 @@ def _whole(pipe: PipeRun | None, name: str) -> tuple[str, ...]:
     return () if pipe.spec else (f"[pipe.{quoted_key(name)}] spec",)
 
 
-def _has_heights(study: Study) -> bool:
+def _has_ground(study: Study) -> bool:
     ground = study.ground
     stated = any(place.elevation_m is not None for place in study.places)
     return bool(ground.books or ground.dems or ground.heights or stated)

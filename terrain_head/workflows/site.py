@@ -146,6 +146,24 @@ def with_places(site: Site, study: Study) -> Site:
     )
 
 
+def names_of(site: Site, studies: Sequence[Study]) -> tuple[str, ...]:
+    """Return the names of all places of a site, each as it was first written.
+
+    Parameters
+    ----------
+    site
+        The site.
+    studies
+        The study's choices: a place that only one of them describes is a place too.
+    """
+    stated = [place.name for study in studies for place in study.places]
+    given: dict[str, str] = {}
+    for name in (*stated, *(place.name for place in site.map_places)):
+        given.setdefault(name.casefold(), name)
+    book = () if site.elevations is None else site.elevations.names
+    return (*given.values(), *(name for name in book if name.casefold() not in given))
+
+
 def ground_of(site: Site, courses: Sequence[Course], *, needed: Sequence[str] = ()) -> Ground:
     """Return the ground of a site along some courses; no file is opened.
 

@@ -11,11 +11,17 @@ from terrain_head.assessment.draws import DRAWS, draw
 from terrain_head.assessment.judge import judge
 from terrain_head.assessment.spread import spread_of
 from terrain_head.base.display import LIKELY
+from terrain_head.errors import TerrainHeadError
+from terrain_head.files.study_cures import told_in
 from terrain_head.files.study_file import StudyDocument, open_study_file
+from terrain_head.files.study_places import with_known_places
+from terrain_head.files.study_record import Study
+from terrain_head.ground.ground import Ground
 from terrain_head.scheme.courses import courses_of, places_of
 from terrain_head.scheme.joining import lay_out
+from terrain_head.scheme.layout import Layout
 from terrain_head.scheme.solver import solve
-from terrain_head.workflows.site import Site, ground_of, open_site, with_places
+from terrain_head.workflows.site import Site, ground_of, names_of, open_site, with_places
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -47,9 +53,65 @@ def open_study(path: Path) -> OpenedStudy:
     SurveyError
         If the level book can't be reduced.
     """
-    document = open_study_file(path)
+    return open_ground(open_study_file(path))
+
+
+def open_ground(document: StudyDocument) -> OpenedStudy:
+    """Open all files that a study names, and hold the places it names against them.
+
+    Raises
+    ------
+    InputError
+        If a file is wrong or missing, or a name is no place.
+    SurveyError
+        If the level book can't be reduced.
+    """
     studies = [document.study(name) for name in document.choice_names]
-    return OpenedStudy(document=document, site=open_site(studies), shown=str(studies[0].path))
+    site = open_site(studies)
+    return OpenedStudy(
+        document=with_known_places(document, names_of(site, studies)),
+        site=site,
+        shown=str(document.path),
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class LaidChoice:
+    """One choice on its ground, nothing solved yet."""
+
+    study: Study
+    site: Site
+    ground: Ground
+    layout: Layout
+
+
+def lay_choice(opened: OpenedStudy, *, choice: str = "main") -> LaidChoice:
+    """Return one choice laid out on its ground; no file is opened.
+
+    Parameters
+    ----------
+    opened
+        What `open_study` returned.
+    choice
+        Name of the choice, ``main`` for the study as written.
+
+    Raises
+    ------
+    InputError
+        If there is no such choice, or its pipes make no scheme.
+    GroundError
+        If its ground can't be had.
+    """
+    study = opened.document.study(choice)
+    site = with_places(opened.site, study)
+    try:
+        ground = ground_of(site, courses_of(study.parts), needed=places_of(study.parts))
+        layout = lay_out(study.parts, ground=ground)
+    except TerrainHeadError as error:
+        raise told_in(
+            error, lines=opened.document.lines, choice=choice, file=opened.shown
+        ) from error
+    return LaidChoice(study=study, site=site, ground=ground, layout=layout)
 
 
 def answer_choice(opened: OpenedStudy, *, choice: str = "main", draws: int = DRAWS) -> Answer:
@@ -71,10 +133,8 @@ def answer_choice(opened: OpenedStudy, *, choice: str = "main", draws: int = DRA
     GroundError
         If its ground can't be had.
     """
-    study = opened.document.study(choice)
-    site = with_places(opened.site, study)
-    ground = ground_of(site, courses_of(study.parts), needed=places_of(study.parts))
-    layout = lay_out(study.parts, ground=ground)
+    laid = lay_choice(opened, choice=choice)
+    study, site, ground, layout = laid.study, laid.site, laid.ground, laid.layout
     solution = solve(layout)
     likely_factor = LIKELY if site.elevations is None else site.elevations.likely_factor
     spread = spread_of(ground=ground, layout=layout, solution=solution, likely_factor=likely_factor)

@@ -9,11 +9,18 @@ import pytest
 from terrain_head.cli.main import run
 from terrain_head.files.study_file import open_study_file
 from terrain_head.workflows.check import check_study, way_to
+from terrain_head.workflows.study import open_study
 
 RAM_STUDY = """\
 title = "Heather Bank"
-[place.spring]
-elevation = "106 m"
+[place]
+spring.elevation = "106 m"
+ram.elevation = "102 m"
+knoll.elevation = "130 m"
+shelf.elevation = "125 m"
+tee.elevation = "110 m"
+beds.elevation = "104 m"
+far.elevation = "103 m"
 [source]
 place = "spring"
 flow = "46 L/min"
@@ -26,17 +33,23 @@ diameter = "1.4 m"
 [pipe.drive]
 from = "source"
 to = "ram"
+length = "12 m"
 [pipe.delivery]
 from = "ram"
 to = "tank"
+length = "60 m"
 spec = "PE100 ISO 4427 32 mm SDR 11"
 [pipe.main]
-from = "knoll"
+from = "tank"
 to = "tee"
 spec = "PE100 ISO 4427 32 mm SDR 11"
 [pipe.branch]
 from = "beds"
 to = "tee"
+length = "40 m"
+[pipe.out]
+from = "tee"
+to = "far"
 [outlet.beds]
 place = "beds"
 flow = "12 L/min"
@@ -84,9 +97,93 @@ def test_what_each_question_lacks(tmp_path: Path) -> None:
         "the drive pipe's length": (),
         "water a day into the tank": (),
         "the tank's water and weight": (),
-        "the pressure at beds": ("[pipe.branch] spec",),
-        "the pressure at far": ("[outlet.far] flow", "a pipe to far"),
+        "the pressure at beds": ("[pipe.main] length (line 28)", "[pipe.branch] spec"),
+        "the pressure at far": (
+            "[outlet.far] flow",
+            "[pipe.main] length (line 28)",
+            "[pipe.out] spec",
+            "[pipe.out] length (line 36)",
+        ),
     }
+
+
+@pytest.mark.parametrize(
+    ("right", "wrong", "says"),
+    [
+        ('place = "far"', 'place = "afar"', 'Write    place = "far"'),
+        ('tank.place = "shelf"', 'tank.place = "shlf"', '[choice.low] tank.place: "shlf"'),
+        ('tank.place = "shelf"', 'without = ["pipe.main"]', 'Choice "low" (line 44): The pipes'),
+        ('[pipe.out]\nfrom = "tee"\nto = "far"\n', "", 'No pipe reaches the outlet "far"'),
+        ('knoll.elevation = "130 m"', 'knoll.lat_lon = "46.5, -93.9"', "knoll has no height"),
+        ('length = "60 m"', 'length = "2 m"', "its ends differ by 28.00 m"),
+    ],
+)
+def test_what_study_would_refuse_is_refused(
+    right: str,
+    wrong: str,
+    says: str,
+    tmp_path: Path,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    assert right in RAM_STUDY
+    file = write(RAM_STUDY.replace(right, wrong), tmp_path)
+    code = run(["check", str(file)])
+    message = capsys.readouterr().err
+    assert code in {3, 4}
+    assert says in " ".join(message.split()) or says in message
+    told = [run(["study", str(file), "--choice", choice]) for choice in ("main", "low")]
+    capsys.readouterr()
+    assert code in told
+    assert sorted(path.name for path in tmp_path.iterdir()) in (
+        ["study.toml"],
+        ["study-results", "study.toml"],
+    )
+
+
+def test_names_count_whatever_their_capitals(tmp_path: Path) -> None:
+    text = RAM_STUDY.replace('place = "knoll"', 'place = "Knoll"').replace("spring.e", "Spring.e")
+    assert lacking(text, tmp_path)["the lift"] == ()
+    studied = open_study(tmp_path).document.study().parts
+    assert studied.tanks[0].place == "knoll"
+    assert studied.source is not None
+    assert studied.source.place == "Spring"
+
+
+def test_one_slip_is_told_once_the_nearest_name_first(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    text = RAM_STUDY.replace('"knoll"', '"knol"').replace('from = "tank"', 'from = "knol"')
+    text += '[place.more]\nelevation = "1 m"\n'
+    assert run(["check", str(write(text, tmp_path))]) == 3
+    message = " ".join(capsys.readouterr().err.split())
+    assert message.count('"knol" is no place') == 1
+    assert "So too in line 29." in message
+    assert "Nearest first: knoll, " in message
+    assert ", and 2 more." in message
+
+
+def test_what_is_left_of_a_ram_is_told_with_the_pipes_to_take_out(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    text = RAM_STUDY.replace('[ram]\nplace = "ram"\nbuilt = "home"\n', "")
+    assert run(["check", str(write(text, tmp_path))]) == 3
+    message = " ".join(capsys.readouterr().err.split())
+    assert "there is no [ram]. Take out [pipe.drive] and [pipe.delivery] too" in message
+    assert message.count("line ") == 1
+    gone = RAM_STUDY.replace('tank.place = "shelf"', 'without = ["ram"]')
+    assert run(["check", str(write(gone, tmp_path))]) == 3
+    message = capsys.readouterr().err
+    assert 'without = ["ram", "pipe.drive", "pipe.delivery"]' in message
+
+
+def test_a_study_with_places_and_no_height_at_all_is_refused(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    text = '[source]\nplace = "s"\n[ram]\nplace = "r"\n'
+    assert run(["check", str(write(text, tmp_path))]) == 3
+    message = capsys.readouterr().err
+    assert "holds any place yet" in message
+    assert 'book = "field_book.csv"' in message
 
 
 def test_a_bare_beginning_lacks_everything(tmp_path: Path) -> None:
@@ -98,7 +195,7 @@ def test_a_bare_beginning_lacks_everything(tmp_path: Path) -> None:
 
 
 def test_a_blank_place_is_what_is_lacking(tmp_path: Path) -> None:
-    text = '[source]\nplace = "?"\n[ram]\nplace = "?"\n[tank]\nplace = "?"\n[outlet.a]\nplace="p"'
+    text = '[source]\nplace = "?"\n[ram]\nplace = "?"\n[tank]\nplace = "?"\n[outlet.a]\nplace="?"'
     found = lacking(text, tmp_path)
     assert found["the fall"] == ("[ground] book or dem", "[source] place", "[ram] place")
 
@@ -106,8 +203,9 @@ def test_a_blank_place_is_what_is_lacking(tmp_path: Path) -> None:
 def test_plain_gravity_is_asked_otherwise(tmp_path: Path) -> None:
     text = (
         '[ground]\ndem_range = "60 m"\n[source]\nplace = "s"\nflow = "1 L/s"\n'
-        '[place.s]\nelevation = "9 m"\n[outlet.a]\nplace = "p"\nflow = "1 L/s"\n'
-        '[pipe.down]\nfrom = "s"\nto = "p"\nspec = "PE100 ISO 4427 32 mm SDR 11"\n'
+        '[place.s]\nelevation = "9 m"\n[place.p]\nelevation = "3 m"\n[outlet.a]\nplace = "p"\n'
+        'flow = "1 L/s"\n[pipe.down]\nfrom = "s"\nto = "p"\nlength = "20 m"\n'
+        'spec = "PE100 ISO 4427 32 mm SDR 11"\n'
     )
     assert lacking(text, tmp_path) == {"how far the water falls": (), "the pressure at a": ()}
 
@@ -117,17 +215,17 @@ def test_the_way_to_an_outlet_is_found_whichever_way_its_pipes_were_written(
 ) -> None:
     study = open_study_file(write(RAM_STUDY, tmp_path)).study()
     assert [pipe.name for pipe in way_to("beds", study)] == ["main", "branch"]
-    assert way_to("far", study) == ()
+    assert way_to("spring", study) == ()
 
 
 def test_blanks_are_counted_and_the_first_of_them_shown(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    outlets = "".join(f'[outlet.o{i}]\nplace = "p"\nflow = "?"\n' for i in range(10))
+    outlets = "".join(f'[outlet.o{i}]\nplace = "?"\n' for i in range(10))
     assert run(["check", str(write(outlets, tmp_path))]) == 0
     out = capsys.readouterr().out
     assert "10 values are still blank" in out
-    assert "  line 3    [outlet.o0] flow" in out
+    assert "  line 2    [outlet.o0] place" in out
     assert "and 2 more further down" in out
     assert run(["check", str(write('[source]\nplace = "?"', tmp_path))]) == 0
     assert "1 value is still blank" in capsys.readouterr().out

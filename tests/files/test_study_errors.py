@@ -428,7 +428,8 @@ def test_the_study_that_they_all_break_is_right(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     file = tmp_path / "study.toml"
-    file.write_text(GOOD, encoding="utf-8")
+    line = '[place.beds]\nelevation = "110 m"\n[pipe.beds]\nfrom = "tank"\nto = "beds"\n'
+    file.write_text(GOOD + line, encoding="utf-8")
     code, out, message = check(file, capsys)
     assert (code, message) == (0, "")
     assert "FERNLEA HOLLOW" in out

@@ -80,6 +80,23 @@ def test_other_commands_say_the_same_of_a_study_file(
     assert message == capsys.readouterr().err
 
 
+@pytest.mark.parametrize(
+    "broken", [one for one in BROKEN if not one.options], ids=lambda broken: broken.name
+)
+def test_what_study_refuses_check_refuses_too(
+    broken: Broken,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    broken.make(tmp_path)
+    monkeypatch.chdir(tmp_path)
+    assert run(["check", broken.sample]) == broken.code
+    heard = capsys.readouterr()
+    assert heard.out == ""
+    assert broken.says[0] in " ".join(heard.err.split())
+
+
 @pytest.mark.parametrize("example", EXAMPLES, ids=[example[0] for example in EXAMPLES])
 def test_the_page_of_messages_has_each_word_for_word(
     example: tuple[str, str, str],
