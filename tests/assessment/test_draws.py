@@ -59,6 +59,12 @@ def test_what_follows_from_heights_alone_has_the_standard_error_of_their_differe
     assert std(found, "outlet.tap.static_low") == pytest.approx(9803.7 * STD_M * 2**0.5, rel=1e-4)
 
 
+def test_few_readings_widen_the_leveled_heights() -> None:
+    layout, solution = scheme()
+    found = draw(layout, solution, draws=256, heights_factor=2.0)
+    assert std(found, "fall") == pytest.approx(2 * STD_M * 2**0.5, rel=1e-6)
+
+
 def test_the_range_holds_nine_draws_in_ten_around_the_middle() -> None:
     layout, solution = scheme()
     likely = draw(layout, solution).likely("fall")
