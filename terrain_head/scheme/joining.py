@@ -64,7 +64,7 @@ def lay_out(parts: Parts, *, ground: Ground, values: Values | None = None) -> La
     legs = legs_to_lay(join(parts, full_m=full_m), profiles=ground.profiles, parts=parts)
     ends = _LineEnds(parts, levels, legs)
     pipes = {leg.run.name: ends.lay(leg, ground.profiles[leg.run.name]) for leg in legs}
-    if not values.stand_m:
+    if not (values.stand_m or values.drawn or ground.elevation_m.ndim > 1):
         check_lengths(pipes)
     ram = parts.ram
     return Layout(
@@ -159,7 +159,7 @@ class _LineEnds:
         else:
             length_m = self.levels.values.moved(f"pipe.{leg.run.name}.length", leg.run.length_m)
         part = (profile.along_m - profile.along_m[0]) / profile.slope_length_m
-        # A stand that is tried out may be longer than the stated length of its pipe.
+        # A stand that is tried out or drawn may be longer than the stated length of its pipe.
         buried_m = np.maximum(length_m - riser_up_m - riser_down_m, 0.0)
         return self.pipe(
             leg,

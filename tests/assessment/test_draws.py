@@ -261,6 +261,31 @@ def test_a_draw_without_a_figure_may_lie_anywhere() -> None:
     assert likely_of(np.full(4, np.nan)) is None
 
 
+def test_a_draw_in_which_a_taped_pipe_is_too_short_does_no_harm() -> None:
+    parts = ram_parts()
+    pipes = [replace(one, length_m=Measured(value=3.51)) if one.name == "main" else one
+             for one in parts.pipes]  # fmt: skip
+    layout, solution = scheme(replace(parts, pipes=tuple(pipes)))
+    rises = [*layout.pipes["main"].riser_up_m.reshape(1), layout.pipes["main"].length_m]
+    assert 0 < rises[1] - rises[0] < 0.02
+    assert std(draw(layout, solution, draws=256), "fall") > 0
+
+
+@pytest.mark.parametrize("std_m", [2.0, 5.0, 30.0])
+@pytest.mark.parametrize("efficiency", [None, 0.58])
+def test_heights_that_are_hardly_known_still_give_an_answer(
+    std_m: float, efficiency: float | None
+) -> None:
+    parts = ram_parts(efficiency=efficiency)
+    found = drawn(parts, doubted(ram_hill(parts), std_m=std_m))
+    water = found.likely("delivered")
+    assert water is not None
+    assert water.low == 0.0
+    assert water.high is not None
+    assert 0.0 < found.chance["tank.tank.needed"] < 0.9
+    assert sum(found.shares["delivered"].values()) == pytest.approx(1.0)
+
+
 def test_without_stands_that_do_nobody_is_sure() -> None:
     needed = np.array([1.0] * 80 + [np.nan] * 20)
     assert Drawn(draws=100, samples={"outlet.tap.stand_needed": needed}).stand_sure_m("tap") is None
