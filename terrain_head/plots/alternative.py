@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from terrain_head.assessment.answer import Answer
+from terrain_head.base.amounts import day_amount, length_amount, pressure_amount, stand_amount
 from terrain_head.base.display import show
 from terrain_head.base.middle import middle, middle_along
 from terrain_head.plots.pegs import pegs_of
@@ -80,7 +81,7 @@ def _system(answer: Answer) -> Iterator[str]:
         result = answer.solution.outlets.get(outlet.name)
         if result is None or result.running_low_pa is None:
             continue
-        pressure = show(middle(result.running_low_pa), "pressure", units)
+        pressure = pressure_amount(middle(result.running_low_pa), units)
         if result.enough is not None and np.median(result.enough) < 0.5:
             short.append(f"{outlet.name} has too little pressure, {pressure}.")
         else:
@@ -88,7 +89,7 @@ def _system(answer: Answer) -> Iterator[str]:
     for sentence in (*short, *enough):
         yield sentence[0].upper() + sentence[1:]
     for pipe in pipes:
-        length = show(middle(pipe.length_m), "length", units)
+        length = length_amount(middle(pipe.length_m), units)
         yield f"Pipe {pipe.name}: {length}."
 
 
@@ -103,7 +104,7 @@ def _plan(answer: Answer) -> Iterator[str]:
     start, origin = next(nodes)
     for node, at in nodes:
         east, north = at[0] - origin[0], at[1] - origin[1]
-        away = show(float(np.hypot(east, north)), "length", answer.units)
+        away = length_amount(float(np.hypot(east, north)), answer.units)
         yield f"{pegs[node].name}: {away} {wind(east, north)} of {pegs[start].name}."
 
 
@@ -112,11 +113,11 @@ def _stand(answer: Answer) -> Iterator[str]:
     if sweep is None:
         yield f"{heading(answer)}: no stand was compared."
         return
-    low, high = (show(float(sweep.stand_m[i]), "height", units, decimals=1) for i in (0, -1))
+    low, high = (stand_amount(float(sweep.stand_m[i]), units) for i in (0, -1))
     yield f"What a stand of {low} to {high} gives at {heading(answer)}."
     if sweep.inflow_m3_s is not None:
         water = middle_along(sweep.inflow_m3_s)
-        least, most = (show(float(water[i]), "per_day", units) for i in (-1, 0))
+        least, most = (day_amount(float(water[i]), units) for i in (-1, 0))
         yield f"The higher it is, the less water arrives: {most} down to {least}."
     for outlet in answer.layout.outlets:
         values = sweep.running_low_pa.get(outlet.name)
@@ -124,10 +125,10 @@ def _stand(answer: Answer) -> Iterator[str]:
             continue
         need = outlet.needs_pa.value
         at = crossing(sweep.stand_m, middle_along(values), need)
-        asked = show(need, "pressure", units)
+        asked = pressure_amount(need, units)
         if at is not None:
-            from_here = show(at, "height", units, decimals=1)
-            yield f"{outlet.name} has its {asked} from a stand of about {from_here}."
+            from_here = stand_amount(at, units)
+            yield f"{outlet.name} has its {asked} from a stand of {from_here} up."
         else:
             always = middle_along(values)[0] >= need
             yield f"{outlet.name} {'always' if always else 'never'} has its {asked}."

@@ -2,20 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from numpy.typing import NDArray
 
 from terrain_head.assessment.answer import Answer
 from terrain_head.base.display import show
 from terrain_head.base.middle import middle, middle_along
+from terrain_head.base.units import UnitSystem
 from terrain_head.plots.ground_sheet import along
 from terrain_head.plots.labels import INK, PAPER, Label, LabelField
 from terrain_head.plots.map_frame import draw_relief, plan_frame, scale_and_north, shift_of
-from terrain_head.plots.pegs import SHAPES, pegs_of
+from terrain_head.plots.pegs import SHAPES, Peg, pegs_of
 from terrain_head.plots.plan_sheet import middle_out, routes_of, spots_of
 from terrain_head.plots.profile_axes import (
     earth_ticks,
@@ -41,6 +44,7 @@ from terrain_head.plots.water_lines import tank_name
 FloatArray = NDArray[np.float64]
 
 _DASHES = ("-", (0, (7, 3)), (0, (2, 2)), (0, (9, 2, 2, 2)), (0, (1, 1.5)), (0, (5, 1.5)))
+_MARK_PX = 20.0
 _WEIGHTS = (1.8, 1.4, 1.4, 1.4, 1.8, 1.0)
 
 
@@ -94,7 +98,8 @@ def choices_profile_figure(answers: Sequence[Answer]) -> Figure:
     stations = [(k * step, station_text(k * step, units)) for k in range(int(length / step) + 1)]
     station_axis(axes, stations, units, of="the way from the source")
     room = LabelField(axes=axes)
-    ends, names = [], []
+    ends: list[Label] = []
+    names: list[Label] = []
     for number, line in enumerate(lines):
         style = number % len(_DASHES)
         axes.plot(
@@ -116,24 +121,41 @@ def choices_profile_figure(answers: Sequence[Answer]) -> Figure:
                 weight=2.0,
             )
         )
-        for rank, (name, level) in enumerate(line.ends):
-            x = float(line.x[-1]) + 0.016 * length * rank
-            axes.plot([x, x], [float(line.y[-1]), level], color=INK, linewidth=0.9, zorder=3)
-            water_level(axes, x, level)
-            room.keep_clear_of_mark(x, level, half_px=7.0, up_px=10.0)
-            full = show(level, "height", units, std=line.std_m)
-            ends.append(
-                Label(
-                    text=f"{folded(name, lines=1)}: full at {full}",
-                    anchors=((x, level),),
-                    ink=WATER,
-                    side="beside",
-                )
-            )
+        ends += _draw_levels(axes, room, line, units)
     room.place(ends)
     room.place(names)
     head(figure, title, f"Ground from the source to the tank; {exaggeration_note(factor)}")
     return figure
+
+
+def _draw_levels(axes: Axes, room: LabelField, line: _Line, units: UnitSystem) -> Iterator[Label]:
+    """Draw the full tanks at the end of a line on one post, and yield what they are called.
+
+    A mark that would cover another stands to the left, tied to the post by its water level.
+    """
+    if not line.ends:
+        return
+    x, foot = float(line.x[-1]), float(line.y[-1])
+    inverse = axes.transData.inverted()
+    axes.plot(
+        [x, x], [foot, max(level for _, level in line.ends)], color=INK, linewidth=0.9, zorder=3
+    )
+    marked: list[float] = []
+    for name, level in sorted(line.ends, key=lambda end: -end[1]):
+        px, py = (float(v) for v in axes.transData.transform((x, level)))
+        beside = sum(abs(py - other) < _MARK_PX for other in marked)
+        marked.append(py)
+        at = float(inverse.transform((px - _MARK_PX * beside, py))[0])
+        axes.plot([at, x], [level, level], color=WATER, linewidth=0.9, zorder=3)
+        water_level(axes, at, level)
+        room.keep_clear_of_mark(at, level, half_px=7.0, up_px=10.0)
+        full = show(level, "height", units, std=line.std_m)
+        yield Label(
+            text=f"{folded(name, width=34)}:\nfull at {full}",
+            anchors=((at, level),),
+            ink=WATER,
+            side="beside" if not beside else "above",
+        )
 
 
 def choices_plan_figure(answers: Sequence[Answer]) -> Figure | None:
@@ -172,19 +194,20 @@ def choices_plan_figure(answers: Sequence[Answer]) -> Figure | None:
             zorder=4,
         )
         room.keep_clear(course[:, 0], course[:, 1])
-    room.place(_places(answers))
+    places = _places(answers)
+    room.place(places)
     room.place(
         Label(text=name, anchors=middle_out(course), heavy=True, weight=1.5, size_pt=8.0)
         for name, _, course in courses
     )
     room.place(heights)
-    for label in _places(answers):
+    for label in places:
         axes.plot(
             [label.anchors[0][0]], [label.anchors[0][1]], "o", color=INK, markerfacecolor=PAPER,
             markersize=5, zorder=6,
         )  # fmt: skip
     scale_and_north(axes, first.units)
-    head(figure, f"{first.title}: the choices on the plan", "Every line bears its choice and pipe.")
+    head(figure, f"{first.title}: the choices on the plan", _plan_note(courses, places))
     return figure
 
 
@@ -282,19 +305,41 @@ def _courses(answers: Sequence[Answer]) -> list[tuple[str, tuple[str, ...], Floa
     ]
 
 
+def _plan_note(
+    courses: Sequence[tuple[str, tuple[str, ...], FloatArray]], places: Sequence[Label]
+) -> str:
+    """Say how the plan is read, no more than it needs."""
+    shared = len({choices for _, choices, _ in courses}) == 1
+    note = "" if shared else "A line that not every choice has bears the names of its choices. "
+    if any(label.tag[-1].isdigit() for label in places):
+        note += "A number behind a letter: the place that has this letter in another choice."
+    return note.strip() or "Every choice has the same lines."
+
+
 def _places(answers: Sequence[Answer]) -> list[Label]:
-    """Source, rams and tanks once each, by their place."""
-    seen: dict[str, Label] = {}
+    """Every place once, and no letter twice; one that some choices have only names them."""
+    pegs: dict[str, tuple[Peg, tuple[float, float]]] = {}
+    choices: dict[str, list[str]] = {}
     for answer in answers:
-        pegs = pegs_of(answer.layout)
-        for node, at in spots_of(answer.layout, pegs).items():
-            peg = pegs[node]
-            if peg.place not in seen:
-                seen[peg.place] = Label(
-                    text=peg.word,
-                    anchors=(at,),
-                    tag=peg.letter,
-                    shape=SHAPES[peg.kind],
-                    weight=0.6,
-                )
-    return list(seen.values())
+        found = pegs_of(answer.layout)
+        for node, at in spots_of(answer.layout, found).items():
+            peg = found[node]
+            pegs.setdefault(peg.place, (peg, at))
+            choices.setdefault(peg.place, []).append(answer.choice)
+    letters: Counter[str] = Counter()
+    labels = []
+    for place, (peg, at) in pegs.items():
+        letters[peg.letter] += 1
+        again = letters[peg.letter]
+        everywhere = len(choices[place]) == len(answers)
+        whose = "" if everywhere else f"{', '.join(choices[place])}: "
+        labels.append(
+            Label(
+                text=peg.word if everywhere else folded(whose + peg.word.replace("\n", " ")),
+                anchors=(at,),
+                tag=peg.letter if again == 1 else f"{peg.letter}{again}",
+                shape=SHAPES[peg.kind],
+                weight=0.6,
+            )
+        )
+    return labels

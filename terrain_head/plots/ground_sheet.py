@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from terrain_head.base.display import LIKELY, show
 from terrain_head.base.middle import middle_along
 from terrain_head.base.units import UnitSystem
-from terrain_head.ground.ground import GroundProfile
+from terrain_head.ground.ground import GroundProfile, Origin
 from terrain_head.ground.summits import TurningStation, turning_stations
 from terrain_head.plots.labels import INK, Label, LabelField
 from terrain_head.plots.profile_axes import (
@@ -70,8 +70,9 @@ def ground_profile_figure(
     axes = add_axes(figure, Frame(left=80, bottom=62, width=1160, height=412))
     x = profile.station_m
     y = middle_along(profile.elevation_m)
-    shown = np.isfinite(profile.std_m) & profile.between_known
-    band = np.where(shown, LIKELY * profile.std_m, 0.0)
+    std = std_of_ground(profile)
+    shown = np.isfinite(std) & profile.between_known
+    band = np.where(shown, LIKELY * std, 0.0)
     low, high = float((y - band).min()), float((y + band).max())
     rise = max(high - low, 0.05 * float(x[-1] - x[0]), 0.4)
     margin = 0.035 * float(x[-1] - x[0])
@@ -97,6 +98,25 @@ def ground_profile_figure(
         f"{length} level distance; {exaggeration_note(factor)}",
     )
     return figure
+
+
+def std_of_ground(profile: GroundProfile) -> FloatArray:
+    """Return the standard error of the ground's height along a profile, shape (n,) [m].
+
+    An end read from a raster is as sure as the ground beside it: how far its mark may lie from
+    the place belongs to the place and not to the ground.
+
+    Parameters
+    ----------
+    profile
+        The ground.
+    """
+    std = np.array(profile.std_m, dtype=float)
+    if len(std) > 2:
+        for end, beside in ((0, 1), (-1, -2)):
+            if profile.origin[end] == Origin.RASTER and np.isfinite(std[beside]):
+                std[end] = min(std[end], std[beside])
+    return std
 
 
 def stations_of(

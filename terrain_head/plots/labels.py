@@ -30,6 +30,8 @@ PAPER = "#ffffff"
 _GAP_PX = 4.0
 _CROWDED = 70.0
 _OPTIONAL = 38.0
+_APART_PX = np.array([-30.0, -5.0, 30.0, 5.0])
+_NEIGHBOUR = 14.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -138,10 +140,12 @@ class LabelField:
         ordered = sorted(labels, key=lambda label: label.anchors[0][1])
         targets = self.axes.transData.transform([label.anchors[0] for label in ordered])
         bottom, top = float(self.region[1]), float(self.region[3])
+        width = float(self.region[2]) - left_px
         size_pt = ordered[0].size_pt
         while True:
             sizes = np.array([self._sizes(label, size_pt)[1] for label in ordered])
-            if sizes[:, 1].sum() + 5.0 * len(ordered) <= top - bottom or size_pt <= 4.0:
+            fits = sizes[:, 1].sum() + 5.0 * len(ordered) <= top - bottom
+            if (fits and sizes[:, 0].max() <= width) or size_pt <= 4.0:
                 break
             size_pt -= 0.5
         starts = targets[:, 1] - sizes[:, 1] / 2
@@ -215,6 +219,9 @@ class LabelField:
         )
         cost = np.where(outside, np.inf, 0.0)
         cost[overlaps(boxes, self.taken_px, pad=3.0).any(axis=1)] = np.inf
+        if len(self.taken_px):
+            near = overlaps(boxes, self.taken_px + _APART_PX).any(axis=1)
+            cost[near] += _NEIGHBOUR
         open_ = np.flatnonzero(np.isfinite(cost))
         if len(open_) and len(self.lines_px):
             chosen = boxes[open_]

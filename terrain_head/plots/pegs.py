@@ -117,4 +117,4 @@ def _word(kind: Kind, node: str, place: str, outlets: tuple[str, ...]) -> str:
         return ", ".join(outlets) or place
     role = _ROLES[kind]
     name = node.removeprefix("tank.") if node.startswith("tank.") else place
-    return name if role in name.lower() else f"{role} ({name})"
+    return name if name.lower().endswith(role) else f"{role} ({name})"

@@ -72,7 +72,7 @@ def plan_figure(answer: Answer) -> Figure | None:
         if node in spots
     )
     room.place(
-        Label(text=folded(name, width=26, lines=1), anchors=middle_out(routes[name]), size_pt=7.5,
+        Label(text=folded(name, width=26), anchors=middle_out(routes[name]), size_pt=7.5,
               must=False, weight=1.5)
         for name in routes
     )  # fmt: skip

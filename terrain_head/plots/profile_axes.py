@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 from matplotlib.axes import Axes
@@ -96,7 +97,12 @@ def height_axis(axes: Axes, units: UnitSystem, *, most: int = 8) -> None:
 
 
 def station_axis(
-    axes: Axes, stations: list[tuple[float, str]], units: UnitSystem, *, of: str = "the route"
+    axes: Axes,
+    stations: list[tuple[float, str]],
+    units: UnitSystem,
+    *,
+    of: str = "the route",
+    first: Sequence[float] = (),
 ) -> None:
     """Put station ticks under a profile; names too close to their neighbour are left out.
 
@@ -110,18 +116,30 @@ def station_axis(
         How results are shown.
     of
         Along what the stations count.
+    first
+        Where names must not be left out for others, the most important first [m].
     """
     axes.xaxis.set_major_locator(FixedLocator([x for x, _ in stations]))
-    kept: list[str] = []
-    end = -math.inf
-    for x, text in stations:
+    rank = {round(x, 6): number for number, x in enumerate(first)}
+    order = sorted(range(len(stations)), key=lambda i: (_rank(stations[i], rank), stations[i][0]))
+    kept = [""] * len(stations)
+    taken: list[tuple[float, float]] = []
+    for i in order:
+        x, text = stations[i]
         pixel = float(axes.transData.transform((x, 0.0))[0])
         half = text_size(text, 8.0, heavy=False, dpi=DPI)[0] / 2
-        fits = pixel - half > end + 7.0
-        kept.append(text if fits else "")
-        end = pixel + half if fits else end
+        left, right = pixel - half, pixel + half
+        if all(right + 7.0 < start or left > end + 7.0 for start, end in taken):
+            kept[i] = text
+            taken.append((left, right))
     axes.set_xticklabels(kept)
     axes.set_xlabel(f"station along {of} [{unit_for('length', units)}]", fontsize=8.5, color=INK)
+
+
+def _rank(station: tuple[float, str], rank: Mapping[float, int]) -> int:
+    x, text = station
+    begins = not text.strip("0+")
+    return rank.get(round(x, 6), len(rank)) if begins else len(rank)
 
 
 def earth_ticks(axes: Axes, x: FloatArray, y: FloatArray) -> None:

@@ -8,17 +8,19 @@ import numpy as np
 from matplotlib.axes import Axes
 from numpy.typing import NDArray
 
+from terrain_head.base.amounts import pressure_amount
 from terrain_head.base.display import show
 from terrain_head.base.middle import middle
 from terrain_head.plots.ground_sheet import along
 from terrain_head.plots.labels import INK, Label
 from terrain_head.plots.pegs import SHAPES, Peg
 from terrain_head.plots.sheet import WATER
-from terrain_head.plots.type_boxes import folded
+from terrain_head.plots.type_boxes import Side, folded
 from terrain_head.plots.water_lines import PipeLines, Row, tank_name
 
 FloatArray = NDArray[np.float64]
 
+_WIDE_PX = 700.0
 _POINT_WORDS = {
     "air-high-point": ("high point: air gathers", "air gathers"),
     "water-low-point": ("low point: water stays", "water stays"),
@@ -39,7 +41,7 @@ def peg_labels(row: Row) -> Iterator[Label]:
         top = max([ground, *levels])
         brief = node in row.told
         yield Label(
-            text=peg.name if brief else "\n".join([peg.word, *_figures(row, peg)]),
+            text=peg.word if brief else "\n".join([peg.word, *_figures(row, peg)]),
             anchors=((x, ground if peg.kind in {"ram", "tee"} else top),),
             tag=peg.letter,
             shape=SHAPES[peg.kind],
@@ -73,19 +75,19 @@ def _outlet_figures(row: Row, name: str, *, alone: bool) -> Iterator[str]:
     result = answer.solution.outlets.get(name)
     if result is None:
         return
-    before = "" if alone else f"{folded(name, lines=1)}: "
+    before = "" if alone else f"{name}: "
     running = result.running_low_pa
     if running is None:
         if result.static_full_pa is not None:
-            still = show(middle(result.static_full_pa), "pressure", units)
-            yield f"{before}{still} standing still"
+            still = pressure_amount(middle(result.static_full_pa), units)
+            yield folded(f"{before}{still} standing still", width=34)
         return
-    line = f"{before}{show(middle(running), 'pressure', units)} running"
+    line = folded(f"{before}{pressure_amount(middle(running), units)} running", width=34)
     stated = next((o.needs_pa for o in answer.layout.outlets if o.name == name), None)
     yield line
     if stated is not None and result.enough is not None:
         verdict = "enough" if bool(np.median(result.enough) >= 0.5) else "TOO LITTLE"
-        yield f"needs {show(stated.value, 'pressure', units)}: {verdict}"
+        yield f"needs {pressure_amount(stated.value, units)}: {verdict}"
 
 
 def line_names(row: Row, axes: Axes) -> Iterator[Label]:
@@ -102,20 +104,37 @@ def line_names(row: Row, axes: Axes) -> Iterator[Label]:
     def longest(lines: list[PipeLines]) -> PipeLines:
         return max(lines, key=lambda line: float(line.x[-1] - line.x[0]))
 
+    drive = [line for line in row.lines if line.pipe.role == "drive"]
+    still = [line for line in row.lines if line.static is not None and line not in drive]
+    if still:
+        line = longest(still)
+        spots = along(line.x, np.full(len(line.x), line.static))
+        over = line.grade is None or float(line.grade.mean()) < float(spots[0][1])
+        side: Side = "above" if over else "below"
+        yield Label(
+            text="static line",
+            anchors=spots,
+            ink=WATER,
+            side=side,
+            weight=2.0,
+        )
     flowing = [line for line in row.lines if line.grade is not None]
     groups = list(dict.fromkeys(line.group for line in flowing if line.group is not None))
     take_turns = len(row.answer.layout.parts.together) > 1
     turns: list[str | None] = [*groups] if take_turns and groups else [None] * bool(flowing)
+    wide = float(axes.get_window_extent().width) > _WIDE_PX
     for group in turns:
         line = longest([each for each in flowing if group in {None, each.group}])
-        when = f', "{folded(group, lines=1)}" running' if group is not None else ""
+        when = f', "{group}" running' if group is not None else ""
+        under = line.static is not None and float(_given(line.grade).mean()) < line.static
+        spots = along(line.x, _given(line.grade))
         yield Label(
-            text=f"hydraulic grade line{when}",
-            anchors=along(line.x, _given(line.grade)),
+            text=folded(f"hydraulic grade line{when}", width=44 if wide else 24),
+            anchors=tuple(spot for spot in spots if spot[0] > line.x[0] + 0.25 * np.ptp(line.x)),
+            side="below" if under else "above",
             ink=WATER,
             weight=2.0,
         )
-    drive = [line for line in row.lines if line.pipe.role == "drive"]
     if drive and drive[0].static is not None:
         line = drive[0]
         spots = along(line.x, np.full(len(line.x), line.static))
@@ -127,11 +146,6 @@ def line_names(row: Row, axes: Axes) -> Iterator[Label]:
         yield Label(
             text="the ram lifts", anchors=spots, ink=WATER, side="beside", weight=2.0, must=False
         )
-    still = [line for line in row.lines if line.static is not None and line not in drive]
-    if still:
-        line = longest(still)
-        spots = along(line.x, np.full(len(line.x), line.static))
-        yield Label(text="static line", anchors=spots, ink=WATER, weight=2.0)
     surveyed = [line for line in row.lines if line.pipe.profile.between_known]
     if surveyed:
         line = longest(surveyed)

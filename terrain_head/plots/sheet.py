@@ -123,6 +123,35 @@ def cut(text: str, room_px: float, *, size_pt: float, heavy: bool = False) -> st
     return shown
 
 
+def fitted_lines(
+    text: str, room_px: float, *, size_pt: float, heavy: bool = False, most: int = 2
+) -> list[str]:
+    """Return a text on as few lines as fit its room, the last one cut where there are too many.
+
+    Parameters
+    ----------
+    text
+        The words.
+    room_px
+        Greatest width [px].
+    size_pt
+        Size of the type [pt].
+    heavy
+        Whether the type is bold.
+    most
+        Most lines [1].
+    """
+    lines = [""]
+    for word in text.split():
+        longer = f"{lines[-1]} {word}".strip()
+        wide = text_size(longer.replace("$", r"\$"), size_pt, heavy=heavy, dpi=DPI)[0] > room_px
+        if wide and lines[-1] and len(lines) < most:
+            lines.append(word)
+        else:
+            lines[-1] = longer
+    return lines
+
+
 def step_of(span: float, most: int) -> float:
     """Return a round step (1, 2 or 5 times a power of ten) that cuts a span into at most so many.
 

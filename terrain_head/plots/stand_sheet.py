@@ -12,7 +12,8 @@ from matplotlib.ticker import FixedLocator
 from numpy.typing import NDArray
 
 from terrain_head.assessment.answer import Answer
-from terrain_head.base.display import Quantity, in_unit, show, unit_for
+from terrain_head.base.amounts import day_amount, pressure_amount, stand_amount
+from terrain_head.base.display import Quantity, in_unit, unit_for
 from terrain_head.base.middle import middle_along
 from terrain_head.base.units import UnitSystem
 from terrain_head.plots.labels import INK, PAPER, Label, LabelField
@@ -69,7 +70,7 @@ def stand_figure(answer: Answer) -> Figure | None:
     stand = _stand_now(answer, sweep)
     note = _PRESSURES if pressures else ""
     if stand is not None:
-        planned = show(stand, "height", answer.units, decimals=1)
+        planned = stand_amount(stand, answer.units)
         note = f"Upright line: the stand as planned, {planned}. {note}"
     tank = "" if sweep.tank == "tank" else f" of {sweep.tank.removeprefix('tank.')}"
     head(figure, f"{heading(answer)}: how high to build the stand{tank}", note.strip())
@@ -123,13 +124,13 @@ def _draw_pressures(axes: Axes, answer: Answer, sweep: StandSweep) -> None:
 def _name_of(
     name: str, need: float | None, values: FloatArray, stand: FloatArray, units: UnitSystem
 ) -> str:
-    word = folded(name, width=30, lines=1)
+    word = folded(name, width=30)
     if need is None:
         return word
-    asked = f"{word}\nneeds {show(need, 'pressure', units)}"
+    asked = f"{word}\nneeds {pressure_amount(need, units)}"
     at = crossing(stand, values, need)
     if at is not None:
-        return f"{asked}: from about {show(at, 'height', units, decimals=1)}"
+        return f"{asked}: from {stand_amount(at, units)} up"
     return f"{asked}: {'always has it' if values[0] >= need else 'NEVER HAS IT HERE'}"
 
 
@@ -156,7 +157,7 @@ def _draw_water(axes: Axes, answer: Answer, sweep: StandSweep) -> None:
         axes.plot([stand], [here], "o", color=WATER, markerfacecolor=PAPER, markersize=6, zorder=5)
         labels.append(
             Label(
-                text=f"{show(here, 'per_day', answer.units)} as planned",
+                text=f"{day_amount(here, answer.units)} as planned",
                 anchors=((stand, here),),
                 ink=WATER,
             )
@@ -167,7 +168,7 @@ def _draw_water(axes: Axes, answer: Answer, sweep: StandSweep) -> None:
         room.keep_clear(ends, (need, need))
         labels.append(
             Label(
-                text=f"wanted: {show(need, 'per_day', answer.units)}",
+                text=f"wanted: {day_amount(need, answer.units)}",
                 anchors=((sum(ends) / 2, need),),
                 side="below",
             )

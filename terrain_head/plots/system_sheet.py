@@ -10,7 +10,7 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
 from terrain_head.assessment.answer import Answer
-from terrain_head.base.display import show
+from terrain_head.base.amounts import length_amount
 from terrain_head.base.middle import middle
 from terrain_head.base.units import UnitSystem
 from terrain_head.plots.ground_sheet import stations_of
@@ -24,9 +24,17 @@ from terrain_head.plots.profile_axes import (
 )
 from terrain_head.plots.row_drawing import draw_row
 from terrain_head.plots.runs import Run, water_runs
-from terrain_head.plots.sheet import Frame, add_axes, cut, head, new_sheet, station_step_m
+from terrain_head.plots.sheet import (
+    Frame,
+    add_axes,
+    cut,
+    fitted_lines,
+    head,
+    new_sheet,
+    station_step_m,
+)
 from terrain_head.plots.type_boxes import folded
-from terrain_head.plots.water_lines import Row
+from terrain_head.plots.water_lines import Row, tank_name
 from terrain_head.scheme.layout import Layout
 
 _HOW_TO_READ = (
@@ -40,6 +48,8 @@ _SMALL = 270.0
 _STRIP = 98.0
 _LEFT, _RIGHT = 78.0, 62.0
 _TITLE = 48.0
+_LINE = 18.0
+_MARGINS = 40.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -71,13 +81,14 @@ def system_figure(answer: Answer) -> Figure:
         return figure
     columns = min(3, max(1, len(runs) - 1))
     rows = -(-(len(runs) - 1) // columns)
-    height = _HEAD + _MAIN + _STRIP + rows * (_TITLE + _SMALL + _STRIP)
+    title = _title_height(runs, columns=columns)
+    height = _HEAD + _MAIN + _STRIP + rows * (title + _SMALL + _STRIP)
     figure = new_sheet(_WIDTH, height)
     pegs = pegs_of(answer.layout)
     step = station_step_m(runs[0].length_m, answer.units)
     factor = 1.0
     told: set[str] = set()
-    for panel in _panels(runs, columns=columns, height=height):
+    for panel in _panels(runs, columns=columns, height=height, title=title):
         main = panel.run is runs[0]
         axes = add_axes(figure, panel.frame)
         row = Row(
@@ -91,12 +102,18 @@ def system_figure(answer: Answer) -> Figure:
         rise = max(high - low, 0.04 * panel.run.length_m, 0.4)
         factor_here = scale_profile(
             axes,
-            (-(0.17 if main else 0.11) * panel.run.length_m, 1.07 * panel.run.length_m),
+            (-(0.19 if main else 0.11) * panel.run.length_m, 1.07 * panel.run.length_m),
             (low - (0.2 if main else 0.42) * rise, high + (0.3 if main else 0.4) * rise),
         )
         height_axis(axes, answer.units, most=8 if main else 5)
         here = step if main else _own_step(panel, answer.units)
-        station_axis(axes, _stations(answer, panel.run, here), answer.units, of="each pipe")
+        station_axis(
+            axes,
+            _stations(answer, panel.run, here),
+            answer.units,
+            of="each pipe",
+            first=_beginnings(answer.layout, panel.run),
+        )
         _dimensions(axes, panel, answer.layout, answer.units)
         draw_row(row, axes)
         if main:
@@ -118,7 +135,13 @@ def heading(answer: Answer) -> str:
     return answer.title if answer.choice == "main" else f"{answer.title}, choice {answer.choice}"
 
 
-def _panels(runs: tuple[Run, ...], *, columns: int, height: float) -> list[_Panel]:
+def _title_height(runs: tuple[Run, ...], *, columns: int) -> float:
+    room = _WIDTH / columns - _MARGINS
+    lines = [len(fitted_lines(run.title, room, size_pt=8.5, heavy=True)) for run in runs[1:]]
+    return _TITLE + _LINE * (max(lines, default=1) - 1)
+
+
+def _panels(runs: tuple[Run, ...], *, columns: int, height: float, title: float) -> list[_Panel]:
     top = height - _HEAD - _MAIN
     panels = [
         _Panel(
@@ -129,7 +152,7 @@ def _panels(runs: tuple[Run, ...], *, columns: int, height: float) -> list[_Pane
     width = _WIDTH / columns
     for number, run in enumerate(runs[1:]):
         row, column = divmod(number, columns)
-        bottom = top - _STRIP - (row + 1) * (_TITLE + _SMALL) - row * _STRIP
+        bottom = top - _STRIP - (row + 1) * (title + _SMALL) - row * _STRIP
         frame = Frame(
             left=column * width + _LEFT,
             bottom=bottom,
@@ -156,6 +179,13 @@ def _stations(answer: Answer, run: Run, step_m: float) -> list[tuple[float, str]
     return sorted(found)
 
 
+def _beginnings(layout: Layout, run: Run) -> tuple[float, ...]:
+    """Return where the pipes of a row begin, those at a tank first [m]."""
+    at_tank = [tank_name(layout.pipes[name].upstream) in layout.full_m for name in run.pipes]
+    ordered = sorted(zip(at_tank, run.starts_m, strict=True), key=lambda each: not each[0])
+    return tuple(start for _, start in ordered)
+
+
 def _dimensions(axes: Axes, panel: _Panel, layout: Layout, units: UnitSystem) -> None:
     """Write each pipe's name and length under its stretch, between two strokes."""
     frame = panel.frame
@@ -179,12 +209,12 @@ def _dimensions(axes: Axes, panel: _Panel, layout: Layout, units: UnitSystem) ->
         for x in (left, right):
             _stroke(axes, (x, y - 4), (x, y + 4))
         length = middle(pipe.length_m)
-        shown = show(length, "length", units, decimals=0 if length >= 30 else 1)
+        shown = length_amount(length, units)
         word = name if "pipe" in name or pipe.role not in {"drive", "delivery"} else f"{name} pipe"
         at = inverse.transform(((left + right) / 2, y))
         labels.append(
             Label(
-                text=f"{folded(word, width=34, lines=1)}  {shown}",
+                text=folded(f"{word}  {shown}", width=34),
                 anchors=((float(at[0]), float(at[1])),),
                 side="below",
                 size_pt=8.0,
@@ -206,8 +236,9 @@ def _panel_title(axes: Axes, panel: _Panel, title: str, note: str) -> None:
     if figure is None:
         return
     left, y = panel.frame.left - _LEFT + 20, panel.frame.bottom + panel.frame.height + 9
-    room = panel.frame.width + _LEFT + _RIGHT - 40
-    for text, heavy in ((note, False), (title, True)):
+    room = panel.frame.width + _LEFT + _RIGHT - _MARGINS
+    lines = fitted_lines(title, room, size_pt=8.5, heavy=True)
+    for text, heavy in ((note, False), *((line, True) for line in reversed(lines))):
         at = figure.transFigure.inverted().transform((left, y))
         figure.text(
             float(at[0]),
@@ -219,4 +250,4 @@ def _panel_title(axes: Axes, panel: _Panel, title: str, note: str) -> None:
             ha="left",
             va="bottom",
         )
-        y += 18.0
+        y += _LINE

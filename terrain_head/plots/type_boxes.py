@@ -96,14 +96,14 @@ def text_size(text: str, size_pt: float, *, heavy: bool, dpi: float) -> tuple[fl
     return float(extent.width) + 2.0, float(extent.height) + 2.0
 
 
-def folded(text: str, *, width: int = 22, lines: int = 2) -> str:
+def folded(text: str, *, width: int = 22, lines: int = 4) -> str:
     r"""Return a long name on a few short lines, cut with three dots where it still does not fit.
 
     Dollar signs are made harmless: they would begin a formula.
 
     Examples
     --------
-    >>> folded("the old orchard's upper trough by the gate", width=20)
+    >>> folded("the old orchard's upper trough by the gate", width=20, lines=2)
     "the old orchard's\nupper trough by..."
     """
     wrapped = textwrap.wrap(text, width=width, max_lines=lines, placeholder="...")

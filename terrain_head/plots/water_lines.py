@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from terrain_head.assessment.answer import Answer
 from terrain_head.base.middle import middle, middle_along
+from terrain_head.plots.ground_sheet import std_of_ground
 from terrain_head.plots.pegs import Peg
 from terrain_head.plots.runs import Run
 from terrain_head.scheme.layout import Pipe
@@ -158,7 +159,7 @@ def _lines_of(answer: Answer, name: str, start: float, *, turn: str | None) -> P
     pipe = answer.layout.pipes[name]
     result = answer.solution.pipes.get(name)
     ground = middle_along(pipe.profile.elevation_m)
-    std = pipe.profile.std_m
+    std = std_of_ground(pipe.profile)
     worst = result.running if result is not None else None
     running = answer.solution.by_group.get(name, {}).get(turn or "", worst)
     static = result.static_m if result is not None else None

@@ -63,13 +63,13 @@ def test_choices_on_the_same_ground_share_a_line() -> None:
 def test_every_choice_names_its_full_tank() -> None:
     found = " ".join(words_of_profile())
     for given in CHOICES:
-        assert f"{given.choice}: full at" in found
+        assert f"{given.choice}:\nfull at" in found
 
 
 def test_choices_with_the_same_tank_share_its_name() -> None:
     same = (CHOICES[0], replace(CHOICES[0], choice="thicker pipe"))
     found = [text for text, _ in texts_of(choices_profile_figure(same))]
-    assert any(text.startswith("main, thicker pipe: full at") for text in found)
+    assert any(text.startswith("main, thicker pipe:\nfull at") for text in found)
 
 
 def test_a_pipe_that_all_choices_share_bears_its_own_name_only() -> None:

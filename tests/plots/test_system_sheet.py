@@ -229,7 +229,7 @@ def test_where_outlets_take_turns_the_row_is_drawn_for_the_turn_of_its_last_outl
             by_group[name] = {"evening": evening}
     solution = replace(given.solution, outlets=outlets, by_group=by_group)
     turns = replace(given, layout=layout, solution=solution)
-    found = words_of(system_figure(turns))
+    found = words_of(system_figure(turns)).replace("\n", " ")
     assert 'hydraulic grade line, "evening" running' in found
     assert "evening" not in words_of(system_figure(given))
 
