@@ -16,10 +16,10 @@ from terrain_head.base.measured import Measured
 from terrain_head.ground.ground import Ground
 from terrain_head.scheme.joining import lay_out
 from terrain_head.scheme.layout import Layout
-from terrain_head.scheme.parts import Parts
+from terrain_head.scheme.parts import Parts, Ram, Source
 from terrain_head.scheme.solution import Solution
 from terrain_head.scheme.solver import solve
-from tests.scheme.hills import HEIGHTS, hill, ram_hill, ram_parts
+from tests.scheme.hills import HEIGHTS, hill, ram_hill, ram_parts, run, tank
 
 STD_M = 0.01
 
@@ -290,3 +290,52 @@ def test_without_stands_that_do_nobody_is_sure() -> None:
     needed = np.array([1.0] * 80 + [np.nan] * 20)
     assert Drawn(draws=100, samples={"outlet.tap.stand_needed": needed}).stand_sure_m("tap") is None
     assert Drawn(draws=100).stand_sure_m("tap") is None
+
+
+def gravity_parts() -> Parts:
+    return Parts(
+        source=Source(place="spring", flow_m3_s=Measured(value=5e-4, std=5e-5)),
+        tanks=(tank(place="beds", depth_m=1.0, inlet_m=1.0, needed_m3_s=4.9e-4),),
+        pipes=(run("line", "source", "tank", bore_m=0.04, length_m=60.0, roughness_m=0.0),),
+    )
+
+
+def test_a_plain_gravity_feed_owes_its_water_to_the_spring_until_the_pipe_is_full() -> None:
+    parts = gravity_parts()
+    ground = hill(parts, {"spring": 110.0, "beds": 101.0})
+    found = drawn(parts, ground)
+    assert found.shares["tank.tank.inflow"]["source flow"] == pytest.approx(1.0)
+    assert std(found, "tank.tank.inflow") == pytest.approx(5e-5, rel=0.01)
+    assert found.chance["tank.tank.needed"] == pytest.approx(0.58, abs=0.02)
+    assert [one.key for one in found.taken] == ["pipe.inside"]
+    narrow = replace(
+        parts, pipes=(run("line", "source", "tank", bore_m=0.0204, roughness_m=1.5e-6),)
+    )
+    shares = drawn(narrow, ground).shares["tank.tank.inflow"]
+    assert max(shares, key=lambda cause: shares[cause]) == "inside diameter"
+
+
+def test_a_taped_length_with_a_give_or_take_counts() -> None:
+    parts = gravity_parts()
+    line = replace(parts.pipes[0], length_m=Measured(value=60.0, std=2.0))
+    found = drawn(replace(parts, pipes=(line,)), hill(parts, {"spring": 110.0, "beds": 101.0}))
+    assert std(found, "pipe.line.length") == pytest.approx(2.0, rel=0.01)
+
+
+def test_a_bare_survey_without_water_has_a_fall_to_draw() -> None:
+    parts = Parts(
+        source=Source(place="spring"),
+        ram=Ram(place="hollow"),
+        pipes=(run("drive", "source", "ram", bore_m=None),),
+    )
+    found = drawn(parts, hill(parts, {"spring": 110.0, "hollow": 101.0}))
+    assert std(found, "fall") == pytest.approx(STD_M * 2**0.5)
+    assert found.taken == ()
+    assert found.shares == {"fall": {"heights": 1.0}}
+
+
+def test_a_source_without_a_pipe_has_nothing_to_draw() -> None:
+    parts = Parts(source=Source(place="spring"))
+    found = drawn(parts, hill(parts, {"spring": 110.0}))
+    assert found.samples == {}
+    assert found.shares == {}
