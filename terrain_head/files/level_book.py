@@ -23,11 +23,18 @@ COLUMNS = (
 )  # fmt: skip
 OTHER_HEADINGS = {
     "backsight": "bs",
+    "back_sight": "bs",
     "back": "bs",
+    "b_s": "bs",
     "intermediate": "is",
     "intermediate_sight": "is",
+    "inter_sight": "is",
+    "intersight": "is",
+    "i_s": "is",
     "between": "is",
     "foresight": "fs",
+    "fore_sight": "fs",
+    "f_s": "fs",
     "ahead": "fs",
     "set_up": "setup",
     "reading": "rod",
@@ -281,7 +288,7 @@ def _long_readings(book: LevelBook) -> list[BookFact]:
             point=reading.point,
             file=book.files[reading.file],
             line=reading.line,
-            values={"reading_m": reading.reading_m},
+            values={"reading_m": reading.reading_m, "limit_m": LONGEST_ROD_M},
             texts={"written": reading.written},
         )
         for reading in book.readings

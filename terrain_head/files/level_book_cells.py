@@ -7,7 +7,13 @@ from collections.abc import Mapping, Sequence
 from terrain_head.base.units import from_si, to_si
 from terrain_head.errors import Trouble
 from terrain_head.files.level_book_table import Table, TableRow
-from terrain_head.files.readings import Figure, FigureError, read_figure
+from terrain_head.files.readings import (
+    FeetInchesError,
+    Figure,
+    FigureError,
+    SlipToDateError,
+    read_figure,
+)
 from terrain_head.files.station_marks import read_station
 
 READING_COLUMNS = ("bs", "is", "fs", "rod")
@@ -37,6 +43,9 @@ class Cells:
         self.troubles: list[Trouble] = list(table.troubles)
         self._lengths = lengths
         self._followers = followers
+        self._stated = unit is not None
+        self._told_feet_inches = False
+        self._unitless: set[str] = set()
         self.base = unit or next(
             (
                 column.unit
@@ -64,6 +73,7 @@ class Cells:
             own = self._own(name)
             if own is None and row is not None:
                 if self.base is None:
+                    self._unitless.add(name)
                     if not nothing_said:
                         self.troubles.append(self._no_unit(name, row))
                         nothing_said = True
@@ -84,8 +94,11 @@ class Cells:
             what = f"column {name} carries"
         cell = row.get(name)
         meanings = ""
+        example = "ft"
         try:
             as_feet = read_figure(cell, "ft", comma=self.table.comma).value_m
+        except FeetInchesError:
+            meanings, example = f" {cell} in line {row.line} looks like feet and inches.", "ft-in"
         except FigureError:
             pass
         else:
@@ -95,8 +108,8 @@ class Cells:
                 f"or {metres:g} ft which is {to_si(metres, 'ft'):.3f} m."
             )
         return Trouble(
-            what=f"The {what} no unit.{meanings} Write {name} [ft] in the heading, or say "
-            'it once: --unit ft with the command, book_unit = "ft" in a study '
+            what=f"The {what} no unit.{meanings} Write {name} [{example}] in the heading, or say "
+            f'it once: --unit {example} with the command, book_unit = "{example}" in a study '
             "(ft, ft-in, in, m, cm, mm).",
             line=self.table.heading_line,
         )
@@ -114,9 +127,27 @@ class Cells:
             return read_figure(
                 row.get(name), self.units[name], comma=self.table.comma, plain_feet=plain
             )
+        except FeetInchesError as error:
+            self._feet_inches(row, name, error.what)
         except FigureError as error:
-            self.trouble(row, f"{name} {error.what}")
-            return None
+            # Which figures a cell may hold is told by its unit, and that want is told already.
+            if name not in self._unitless or isinstance(error, SlipToDateError):
+                self.trouble(row, f"{name} {error.what}")
+        return None
+
+    def _feet_inches(self, row: TableRow, name: str, what: str) -> None:
+        """Tell once that a book's readings are in feet and inches."""
+        if self._told_feet_inches or name in self._unitless:
+            return
+        self._told_feet_inches = True
+        column = self.table.columns.get(name)
+        if column is not None and column.unit is not None:
+            cure = f"Write {name} [ft-in] in the heading."
+        elif self._stated:
+            cure = 'Say so: --unit ft-in with the command, book_unit = "ft-in" in a study.'
+        else:
+            cure = f"Write {name} [ft-in] in the heading of its column too."
+        self.trouble(row, f"{name} {what} {cure}")
 
     def positive(self, row: TableRow, name: str) -> float | None:
         """Return a length that must be more than nothing, None where it is blank or wrong [m]."""

@@ -39,8 +39,8 @@ _FOOT_PARTS = re.compile(
     r"(?:[-\s]+(?P<num>\d+)\s*/\s*(?P<den>\d+))?$"
 )
 _INCH_PARTS = re.compile(r"^(?P<sign>-)?\s*(?P<inches>\d+)[-\s]+(?P<num>\d+)\s*/\s*(?P<den>\d+)$")
-_FOOT_MARK = re.compile(r"ft|feet|foot|in|inch|['\"]", re.IGNORECASE)
 _CURLY = str.maketrans("\u2019\u2032\u201d\u2033\u2212\u2013", "''\"\"--")
+_FOOT_IN = 12
 _BINARY = {2, 4, 8, 16, 32}
 
 
@@ -64,6 +64,14 @@ class FigureError(ValueError):
     def __init__(self, what: str) -> None:
         super().__init__(what)
         self.what = what
+
+
+class FeetInchesError(FigureError):
+    """A cell of feet and inches in a column of another unit."""
+
+
+class SlipToDateError(FigureError):
+    """A cell that a spreadsheet has made a date of."""
 
 
 def book_unit(word: str) -> str | None:
@@ -114,6 +122,11 @@ def read_figure(text: str, unit: str, *, comma: str = "", plain_feet: str = "") 
     _refuse_dates(cell, unit)
     if unit in {"ft", "ft-in", "in"} and (figure := _feet_inches(cell, unit)) is not None:
         return figure
+    parts = _FOOT_PARTS.match(cell)
+    if unit != "ft-in" and parts and "-" in cell[1:] and float(parts["inches"]) < _FOOT_IN:
+        raise FeetInchesError(
+            f'is "{cell}", which is not a number in {unit}: it looks like feet and inches.'
+        )
     number = cell.replace(",", ".") if comma == "," else cell
     value = _decimal(number, cell, unit)
     if unit == "ft-in":
@@ -130,9 +143,13 @@ def read_figure(text: str, unit: str, *, comma: str = "", plain_feet: str = "") 
 
 def _decimal(number: str, cell: str, unit: str) -> float:
     if "," in number:
+        plain = _bare(number.replace(",", "."))
+        once = f" Write {plain}" if plain else " Write a point for decimals (1.432)"
+        grouped = _bare(number.replace(",", "")) if re.match(r"-?\d{1,3},\d{3}\b", number) else ""
+        either = f", or {grouped} if the comma parts thousands" if grouped else ""
         raise FigureError(
-            f'is "{cell}". Write a point for decimals (1.432); a decimal comma is read only '
-            "where the columns are parted by semicolons."
+            f'is "{cell}".{once}{either}, without a unit: a point for decimals, since a decimal '
+            "comma is read only where the columns are parted by semicolons."
         )
     try:
         value = float(number)
@@ -145,13 +162,19 @@ def _decimal(number: str, cell: str, unit: str) -> float:
     return value
 
 
+def _bare(number: str) -> str:
+    """Return the figures of a number that may have a unit behind it, empty if it is none."""
+    match = re.fullmatch(r"(-?\d*\.?\d+)\s*[a-z'\"]*", number, re.IGNORECASE)
+    return match[1] if match else ""
+
+
 def _hint(cell: str) -> str:
     if re.fullmatch(r"-?\d+\s*/\s*\d+", cell):
         return " Write the whole reading: 0 ft 0-5/8 in."
     if re.fullmatch(r"-?\d+[- ]\d+\s*/\s*\d+", cell):
         return " Write feet, inches and fraction: 4 ft 0-5/8 in."
-    if _FOOT_MARK.search(cell):
-        return " The unit stands in the heading of its column, not in the cell."
+    if plain := _bare(cell):
+        return f" The unit stands in the heading of its column, not in the cell: write {plain}"
     return " Write the figure alone, and words under note."
 
 
@@ -172,9 +195,16 @@ def _feet_inches(cell: str, unit: str) -> Figure | None:
         if int(found["den"]) == 0 or int(found["num"]) >= int(found["den"]):
             raise FigureError(f'is "{cell}"; the fraction must be less than one inch.')
         inches += int(found["num"]) / int(found["den"])
-    if "feet" in found and inches >= 12:
-        raise FigureError(f'is "{cell}"; inches beside feet stay under 12.')
-    total = float(found.get("feet") or 0) * 12 + inches
+    if "feet" in found and inches >= _FOOT_IN:
+        more, left = divmod(int(inches), _FOOT_IN)
+        behind = "-".join(
+            [f"{left}", *([f"{found['num']}/{found['den']}"] if found["num"] else [])]
+        )
+        raise FigureError(
+            f'is "{cell}"; inches beside feet stay under 12. Look at the field book: was it '
+            f"{int(found['feet']) + more}-{behind}?"
+        )
+    total = float(found.get("feet") or 0) * _FOOT_IN + inches
     sign = -1.0 if found["sign"] else 1.0
     return Figure(value_m=to_si(sign * total, "in"), step_m=_inch_step(cell))
 
@@ -200,13 +230,22 @@ def _refuse_dates(cell: str, unit: str) -> None:
         if unit in {"m", "cm", "mm"}:
             made = "A spreadsheet made that out of the figures typed. "
             again = "1.508" if unit == "m" else "150"
+        elif unit == "ft-in":
+            pairs = [pair for pair in ((month, day), (day, month)) if pair[1] < _FOOT_IN]
+            typed = [f"{feet}-{inches}" for feet, inches in pairs]
+            made = f"A spreadsheet makes that out of {' or '.join(typed)} (feet and inches)"
+            made += f", or out of {fraction}. " if fraction else ". "
+            again = " or ".join(
+                [f"{pairs[0][0]} ft {pairs[0][1]} in"]
+                + ([f"4 ft 0-{fraction} in"] if fraction else [])
+            )
         elif fraction:
             made = f"A spreadsheet makes that out of {fraction}. "
             again = f"4 ft 0-{fraction} in"
         else:
             made = f"A spreadsheet makes that out of {month}-{day}. "
             again = f"{month} ft {day} in"
-        raise FigureError(
+        raise SlipToDateError(
             f'is "{cell}", a date. {made}Set the column to Text and type the whole reading '
             f"again: {again}"
         )

@@ -69,7 +69,17 @@ CASES = (
     Broken(
         name="date made of 5/8, day first",
         content="point,bs [ft-in],fs\nBM,4-0-1/2,\nA,,5-Aug\n",
-        says=('"5-Aug", a date', "out of 5/8"),
+        says=('"5-Aug", a date', "out of 8-5 or 5-8 (feet and inches), or out of 5/8"),
+    ),
+    Broken(
+        name="date that is feet and inches or a fraction",
+        content="point,bs [ft-in],fs\nBM,4-0-1/2,\nA,,02-Jan\n",
+        says=("out of 1-2 or 2-1 (feet and inches), or out of 1/2", "1 ft 2 in or 4 ft 0-1/2 in"),
+    ),
+    Broken(
+        name="date of a day that no inch has",
+        content="point,bs [ft-in],fs\nBM,4-0-1/2,\nA,,20-Jan\n",
+        says=("out of 20-1 (feet and inches)", "again: 20 ft 1 in"),
     ),
     Broken(
         name="date made of 4-7",
@@ -114,7 +124,32 @@ CASES = (
     Broken(
         name="twelve inches",
         content="point,bs [ft-in],fs\nBM,4-12,\nA,,4-1\n",
-        says=('bs is "4-12"', "stay under 12"),
+        says=('bs is "4-12"', "stay under 12", "was it 5-0?"),
+    ),
+    Broken(
+        name="fourteen inches and a quarter",
+        content="point,bs [ft-in],fs\nBM,6-14-1/4,\nA,,4-1\n",
+        says=("was it 7-2-1/4?",),
+    ),
+    Broken(
+        name="feet and inches in a column of feet",
+        content="point,bs [ft],fs\nBM,6-4-1/4,\nA,,4-1\n",
+        says=("1 thing to put right", "looks like feet and inches", "Write bs [ft-in]"),
+    ),
+    Broken(
+        name="feet and inches where another column says so",
+        content="point,bs [ft],fs\nBM,6.4,\nA,,4-1\n",
+        says=("Write fs [ft-in] in the heading of its column too",),
+    ),
+    Broken(
+        name="no unit, and feet and inches",
+        content="point,bs,fs\nBM,6-4-1/4,\nA,,4-1-1/2\nB,,\n",
+        says=("1 thing to put right", "6-4-1/4 in line 2 looks like feet and inches", "bs [ft-in]"),
+    ),
+    Broken(
+        name="unit and a comma in the cell",
+        content='point,bs [m],fs\nBM,"1,204 m",\nA,,1.5 m\n',
+        says=("Write 1.204, or 1204 if the comma parts thousands", "not in the cell: write 1.5"),
     ),
     Broken(
         name="fraction of more than an inch",
@@ -313,3 +348,26 @@ def test_troubles_of_two_books_are_told_with_their_names(
     told = _flat(capsys.readouterr().err)
     assert "one.csv and two.csv can't be reduced yet: 2 things to put right." in told
     assert "two.csv: bs is" in told
+
+
+def test_feet_and_inches_read_as_feet_are_told_once_with_the_option(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    book = tmp_path / "lower.csv"
+    rows = "".join(f"p{n},,4-{n}-1/2,\n" for n in range(9))
+    book.write_text(f"point,bs,is,fs\nBM,4-7-1/2,,\n{rows}BM,,,4-7-1/2\n", encoding="utf-8")
+    assert run(["reduce", str(book), "--unit", "ft"]) == 3
+    message = capsys.readouterr().err
+    assert "1 thing to put right" in message
+    assert "Say so: --unit ft-in with the command" in " ".join(message.split())
+    assert run(["reduce", str(book), "--unit", "ft-in"]) == 0
+
+
+@pytest.mark.parametrize(
+    "heading", ["back sight,fore sight", "BS,FS", "B.S.,F.S.", "Backsight,Foresight"]
+)
+def test_headings_that_are_clear_are_read(heading: str, tmp_path: Path) -> None:
+    back, ahead = heading.split(",")
+    book = tmp_path / "b.csv"
+    book.write_text(f"point,{back} [m],{ahead} [m]\nBM,1.5,\nA,,1.0\n", encoding="utf-8")
+    assert run(["reduce", str(book)]) == 0
