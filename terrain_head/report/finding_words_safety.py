@@ -7,23 +7,42 @@ from collections.abc import Mapping
 from terrain_head.assessment.finding import Finding
 from terrain_head.report.speech import Speech, pipe_words
 from terrain_head.report.told import Sayer, Told, amount, limit_of
+from terrain_head.scheme.parts import Parts
 
-CAUTIONS: tuple[str, ...] = (
+STAND = (
     "A tank stand carries tons over people's heads. Have it and its footing designed and checked "
-    "as local codes ask, by someone licensed to do so.",
+    "as local codes ask, by someone licensed to do so."
+)
+RAM_PARTS = (
+    "A ram's drive pipe and body take a blow at each beat, far above the still pressure. Use "
+    "parts meant for it, anchor them, keep hands out of the waste valve, and stop the ram before "
+    "working on it or closing the delivery."
+)
+CAUTIONS: tuple[str, ...] = (
+    STAND,
     "The sides of a trench fall in without warning. Before digging ask where cables and pipes lie; "
     "shore or slope a deep trench as local rules ask, and never work in it alone.",
     "A pipe under pressure can burst or whip. Test it filled with water, never with air, stand "
     "clear, and let the pressure off before opening a joint.",
-    "A ram's drive pipe and body take a blow at each beat, far above the still pressure. Use "
-    "parts meant for it, anchor them, keep hands out of the waste valve, and stop the ram before "
-    "working on it or closing the delivery.",
+    RAM_PARTS,
     "Spring and surface water can carry disease even when clear. Have it tested and treated as "
     "your health authority asks before anyone drinks it, and keep it apart from a public main.",
     "Taking water, damming it or crossing other land may need leave. Ask first.",
     "These figures are a plan, not a design. Local codes and licensed practice come before them.",
 )
-"""Printed with every report."""
+"""Printed with every report, those on a stand and on a ram where the study has one."""
+
+
+def cautions_of(parts: Parts) -> tuple[str, ...]:
+    """Return the standing cautions that concern a scheme.
+
+    Parameters
+    ----------
+    parts
+        What is built.
+    """
+    absent = (STAND,) * (not parts.tanks) + (RAM_PARTS,) * (parts.ram is None)
+    return tuple(caution for caution in CAUTIONS if caution not in absent)
 
 
 def _tank_weight(finding: Finding, say: Speech) -> Told:

@@ -19,7 +19,7 @@ from terrain_head.report.compare_screen import (
     summary,
     undecided_words,
 )
-from terrain_head.report.finding_words_safety import CAUTIONS
+from terrain_head.report.finding_words_safety import cautions_of
 from terrain_head.report.not_asked import not_asked_texts
 from terrain_head.report.ram_tables import ram_table, stand_table
 from terrain_head.report.speech import Speech, pipe_words, sentence_case
@@ -108,7 +108,7 @@ def report_html(answer: Answer, *, pictures: Mapping[str, Picture]) -> str:
         ),
         taken=[(taken_text(one, answer.units), str(one.citation)) for one in answer.taken],
         not_asked=not_asked_texts(answer.not_asked),
-        cautions=CAUTIONS,
+        cautions=cautions_of(answer.layout.parts),
     )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -183,7 +183,7 @@ def outlets_table(answer: Answer) -> Table:
                 row.group or UNKNOWN,
             )
         )
-    return Table(
+    table = Table(
         title="Outlets",
         heads=(
             "outlet",
@@ -202,6 +202,22 @@ def outlets_table(answer: Answer) -> Table:
             "worst of the groups; all shut: with the tank full."
         ),
     )
+    return table if answer.solution.tanks else _without_tank(table)
+
+
+def _without_tank(table: Table) -> Table:
+    """Return the table of outlets for a spring that feeds them straight: one running pressure."""
+    kept = [i for i, head in enumerate(table.heads) if head not in _OF_A_TANK]
+    heads = tuple(table.heads[i] for i in kept)
+    return replace(
+        table,
+        heads=tuple("running" if head == "tank low" else head for head in heads),
+        rows=tuple(tuple(row[i] for i in kept) for row in table.rows),
+        note=table.note.split(";", maxsplit=1)[0] + ".",
+    )
+
+
+_OF_A_TANK = ("tank full", "stand it would need")
 
 
 _SPREAD_WORDS = {"fall": "fall", "lift": "lift"}

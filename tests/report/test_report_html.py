@@ -14,7 +14,7 @@ import pytest
 from terrain_head.assessment.choices import compare
 from terrain_head.base.measured import Measured
 from terrain_head.base.units import METRIC, US, UnitSystem, to_si
-from terrain_head.report.finding_words_safety import CAUTIONS
+from terrain_head.report.finding_words_safety import CAUTIONS, RAM_PARTS, STAND, cautions_of
 from terrain_head.report.ram_tables import ram_table, round_stands, stand_table
 from terrain_head.report.report_html import Picture, comparison_html, report_html
 from terrain_head.report.tables import (
@@ -58,7 +58,7 @@ class _Page(HTMLParser):
         self.addresses += [found[key] or "" for key in ("src", "href", "action") if key in found]
         if tag == "img" and not found.get("alt"):
             self.wordless += 1
-        if tag not in {"meta", "img", "hr", "br"}:
+        if tag not in {"meta", "img", "hr", "br", "input"}:
             self.open.append(tag)
 
     def handle_endtag(self, tag: str) -> None:
@@ -107,6 +107,30 @@ def test_every_finding_and_every_caution_is_told() -> None:
     for caution in CAUTIONS:
         assert caution in page
     assert "A. Nother, A Book on Rams, 1911, table 1" in page
+
+
+def test_without_tank_and_ram_nothing_is_said_of_them() -> None:
+    whole = answer()
+    parts = replace(whole.layout.parts, tanks=(), ram=None)
+    bare = replace(
+        whole,
+        layout=replace(whole.layout, parts=parts),
+        solution=replace(whole.solution, tanks={}),
+    )
+    heads = outlets_table(bare).heads
+    assert "running" in heads
+    assert not any("tank" in head or "stand" in head for head in heads)
+    assert all(len(row) == len(heads) for row in outlets_table(bare).rows)
+    told = cautions_of(parts)
+    assert set(CAUTIONS) - set(told) == {STAND, RAM_PARTS}
+    assert cautions_of(whole.layout.parts) == CAUTIONS
+
+
+def test_a_picture_fits_a_phone_and_can_be_made_larger() -> None:
+    picture = Picture(data=b"<svg/>", kind="svg", alternative="a hill")
+    page = report_html(answer(), pictures={"profile": picture})
+    assert page.count('<label class="larger"><input type="checkbox">') == 1
+    assert "<script" not in page
 
 
 def test_what_was_not_asked_is_listed() -> None:
