@@ -76,12 +76,10 @@ def command(
         heights=heights,
     )
     if as_json:
-        import json
-
+        from terrain_head.report.measurement import dumps
         from terrain_head.report.reduce_document import reduce_document
 
-        document = reduce_document(reduced.book, reduced.elevations)
-        click.echo(json.dumps(document, indent=2, allow_nan=False))
+        click.echo(dumps(reduce_document(reduced.book, reduced.elevations)), nl=False)
         return
     from terrain_head.report.reduce_screen import reduce_screen, units_of
 

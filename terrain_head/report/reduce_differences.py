@@ -11,11 +11,19 @@ from terrain_head.base.units import UnitSystem, from_si
 from terrain_head.leveling.elevations import Elevations
 
 _PASSING = re.compile(
-    r"^(?:t\.?p|c\.?p|t|peg|turn(?:ing point)?|change point)[\s._-]*\d*$", re.IGNORECASE
+    r"^(?:t\.?p|c\.?p|t|peg|stake|turn(?:ing point)?|change point)[\s._-]*"
+    r"(?:\d*|one|two|three|four|five|six|seven|eight|nine|ten)[a-z]?$",
+    re.IGNORECASE,
 )
 _STAKE = re.compile(r"^[a-z]{0,2}[\s-]?[\d+.]+$", re.IGNORECASE)
 _WATER = re.compile(r"\b(?:spring|source|intake|seep)\b", re.IGNORECASE)
 _RAM = re.compile(r"\bram\b", re.IGNORECASE)
+_TANK = re.compile(r"\b(?:tank|cistern|reservoir|knoll)\b", re.IGNORECASE)
+_OUTLET = re.compile(
+    r"\b(?:house|tap|trough|beds?|garden|barn|orchard|field|paddock|stable|pen|greenhouse|kitchen"
+    r"|shed|hydrant|outlet)\b",
+    re.IGNORECASE,
+)
 _MOST = 8
 
 
@@ -53,13 +61,23 @@ def named_points(elevations: Elevations) -> tuple[str, ...]:
 
 
 def differences(elevations: Elevations) -> tuple[Difference, ...]:
-    """Return how each named point differs from the one before it; a spring and a ram come first."""
+    """Return how the named points differ, the way of the water first.
+
+    That is spring to ram, ram to tank, tank to each outlet, as far as there are such names; then
+    every other named point against the one before it.
+    """
     names = named_points(elevations)
-    pairs = list(pairwise(names))
-    water = next((name for name in elevations.names if _WATER.search(name)), None)
-    ram = next((name for name in elevations.names if _RAM.search(name)), None)
-    if water is not None and ram is not None:
-        pairs = [(water, ram), *(pair for pair in pairs if set(pair) != {water, ram})]
+
+    def first(word: re.Pattern[str]) -> str | None:
+        return next((name for name in elevations.names if word.search(name)), None)
+
+    way = [name for name in map(first, (_WATER, _RAM, _TANK)) if name is not None]
+    pairs = list(pairwise(dict.fromkeys(way)))
+    if way:
+        outlets = [name for name in names if _OUTLET.search(name) and name not in way]
+        pairs += [(way[-1], name) for name in outlets]
+    told = {name for pair in pairs for name in pair}
+    pairs += [pair for pair in pairwise(names) if not told.issuperset(pair)]
     found = []
     for start, end in pairs[:_MOST]:
         rise, std = elevations.rise(start, end)

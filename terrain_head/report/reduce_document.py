@@ -5,10 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 
+from terrain_head.assessment.limits import PRACTICE
+from terrain_head.base.citation import OURS, Citation
 from terrain_head.base.json_units import json_measured
 from terrain_head.base.measured import Measured
 from terrain_head.base.units import METRIC
-from terrain_head.leveling.book import LevelBook
+from terrain_head.leveling.book import BookFact, LevelBook
 from terrain_head.leveling.elevations import Elevations, Misclosure, PageCheck
 from terrain_head.report.reduce_words import by_weight, severity, tell
 
@@ -155,9 +157,31 @@ def _findings(elevations: Elevations) -> list[JsonValue]:
                 "book": fact.file,
                 "row": fact.line,
             },
-            "value": None,
-            "limit": None,
-            "source": None,
+            "value": _value(fact, _VALUES),
+            "limit": _value(fact, _LIMITS),
+            "source": str(_SOURCES.get(fact.kind, PRACTICE)),
         }
         for fact in by_weight(elevations.facts)
     ]
+
+
+_VALUES: Mapping[str, tuple[str, str]] = {
+    "reading-error-taken": ("reading_std_m", "m"),
+    "first-point-called-100": ("elevation_m", "m"),
+    "long-reading": ("reading_m", "m"),
+    "sights-without-distance": ("count", "1"),
+}
+_LIMITS: Mapping[str, tuple[str, str]] = {"long-reading": ("limit_m", "m")}
+_SOURCES: Mapping[str, Citation] = {
+    "reading-error-taken": OURS.at("the standard error of a rod reading that nobody stated"),
+    "first-point-called-100": OURS.at("the first point of a book without a known elevation"),
+    "long-reading": OURS.at("the longest rods in common use are 5 to 8 m"),
+    "looks-like-feet-inches": OURS.at("decimals of feet that never pass .11"),
+}
+
+
+def _value(fact: BookFact, keys: Mapping[str, tuple[str, str]]) -> JsonValue:
+    """Return the number that a fact is about, None where it is about none."""
+    key, unit = keys.get(fact.kind, ("", ""))
+    value = fact.values.get(key)
+    return None if value is None else _plain(json_measured(Measured(value=value), unit))

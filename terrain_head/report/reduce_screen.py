@@ -96,7 +96,8 @@ def _heading(book: LevelBook, shown: _Shown) -> str:
     if book.differences:
         counts.append((len(book.differences), "other difference"))
     counted = ", ".join(f"{count} {word}{'' if count == 1 else 's'}" for count, word in counts)
-    return _fill(f"{', '.join(book.files)}: {counted}, in {unit} and {parts}")
+    own = "; readings as written" if book.unit == "ft-in" and shown.unit == "ft" else ""
+    return _fill(f"{', '.join(book.files)}: {counted}, in {unit} and {parts}{own}")
 
 
 def _first_sentences(elevations: Elevations, units: UnitSystem) -> list[str]:
@@ -165,7 +166,10 @@ def _table(
     widths[1] = min(widths[1], max(_WIDTH - fixed - gap * (len(widths) - 1), len("point")))
     lines = []
     for row in [heads, *cells]:
-        name = row[1] if len(row[1]) <= widths[1] else row[1][: widths[1] - 1] + "~"
+        name = row[1]
+        if len(name) > widths[1]:
+            lines.append(f"{'':>{widths[0]}}{' ' * gap}{name}"[:_WIDTH])
+            name = ""
         parts = [f"{row[0]:>{widths[0]}}", f"{name:<{widths[1]}}"]
         parts += [f"{cell:>{width}}" for cell, width in zip(row[2:-1], widths[2:-1], strict=True)]
         lines.append((" " * gap).join([*parts, row[-1]]).rstrip())
@@ -180,7 +184,11 @@ def _cells(
     book: LevelBook, row: SheetRow, *, shown: _Shown, heights: Mapping[str, tuple[str, str]]
 ) -> list[str]:
     def reading(index: int | None) -> str:
-        return "" if index is None else shown.text(book.readings[index].reading_m)
+        if index is None:
+            return ""
+        as_written = book.unit == "ft-in" and shown.unit == "ft"
+        one = book.readings[index]
+        return one.written if as_written else shown.text(one.reading_m)
 
     return [
         str(row.row.line),

@@ -262,3 +262,57 @@ def test_help_names_the_options(capsys: pytest.CaptureFixture[str]) -> None:
     told = capsys.readouterr().out
     for option in ("--unit", "--rod", "--reading-error", "--units", "--json", "--heights"):
         assert option in told
+
+
+WATER_BOOK = """point,bs [ft-in],is,fs
+BM1,4-7-1/2,,
+spring behind the old crooked oak with the blue ribbon,,5-2,
+peg one,,5-2,
+TP 3,0-6,,12-1
+peg 4,,5-2,
+ram,,8-3-1/4,
+gate,,6-1,
+tank hill,,2-2,
+house tap,,3-2,
+beds,,6-2,
+TP4,15-2,,0-1
+BM1,,,8-1-1/2
+"""
+
+
+def test_the_way_of_the_water_is_told_first_and_no_peg_is_a_place(screen: Screen) -> None:
+    """Elevations of the ram and the tank by hand: 5 ft 1-3/4 in under BM1 and 6 ft 1-1/4 in up."""
+    blocks = screen(WATER_BOOK).split("\n\n")
+    told = [line for line in blocks[1].splitlines() if " above " in line or " below " in line]
+    oak = "spring behind the old crooked oak with the blue ribbon"
+    assert told[0].startswith(f"ram is 14 ft 8-1/4 in (14.69 ft) below {oak}"[:60])
+    assert told[1].startswith("tank hill is 6 ft 1-1/4 in (6.10 ft) above ram")
+    assert told[2].startswith("house tap is 1 ft 0 in (1.00 ft) below tank hill")
+    assert told[3].startswith("beds is 4 ft 0 in (4.00 ft) below tank hill")
+    assert not [line for line in told if "peg" in line or "TP" in line]
+
+
+def test_readings_of_feet_and_inches_stand_as_they_were_written(screen: Screen) -> None:
+    text = screen(WATER_BOOK)
+    assert "readings as written" in text
+    lines = text.splitlines()
+    oak = "spring behind the old crooked oak with the blue ribbon"
+    at = next(n for n, line in enumerate(lines) if line.strip() == oak)
+    assert lines[at + 1].split()[:2] == ["3", "5-2"]
+    assert [line for line in lines if line.split()[:3] == ["7", "ram", "8-3-1/4"]]
+    assert max(map(len, lines)) <= 79
+
+
+def test_findings_of_the_document_carry_value_and_source(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    book = tmp_path / "lower.csv"
+    book.write_text("point,bs [m],fs\nA,1.0,\nB,,12.5\n", encoding="utf-8")
+    assert run(["reduce", str(book), "--json"]) == 0
+    found = {one["kind"]: one for one in json.loads(capsys.readouterr().out)["findings"]}
+    taken = found["reading-error-taken"]
+    assert taken["value"] == {"value": 0.003, "unit": "m", "std": None}
+    assert "rod reading that nobody stated" in taken["source"]
+    long = found["long-reading"]
+    assert (long["value"]["value"], long["limit"]["value"]) == (12.5, 10.0)
+    assert all(one["source"] for one in found.values())
