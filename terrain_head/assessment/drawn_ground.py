@@ -19,6 +19,8 @@ IndexArray = NDArray[np.intp]
 
 MOST_STATIONS = 60
 """The most stations of one pipe that are drawn; what lies between follows them; ours."""
+MOST_IN_ALL = 400
+"""The most stations of all pipes together, as long as each keeps `MOST_FOR_SHARES`; ours."""
 MOST_FOR_SHARES = 12
 """The most that are drawn to share the doubt out; ours."""
 _CLOSE = 1e-10
@@ -70,6 +72,7 @@ def thinned(
         round it was written.
     """
     ground = layout.ground
+    each = max(MOST_IN_ALL // max(len(layout.pipes), 1), MOST_FOR_SHARES)
     entries = [ground.names.index(name) for name in places if name in ground.names]
     entries += [ground.place(name) for name in places_of(layout.parts)]
     streams = {entry: (f"place {ground.names[entry]}", 0) for entry in entries}
@@ -79,7 +82,9 @@ def thinned(
         result = solution.pipes.get(pipe.name)
         least_m = None if result is None else result.min_clearance_station_m
         stations = _stations(
-            along, most=most, clearance_m=None if least_m is None else float(np.median(least_m))
+            along,
+            most=min(most, each),
+            clearance_m=None if least_m is None else float(np.median(least_m)),
         )
         name = f"pipe {pipe.name} along {along.route}"
         for column, entry in enumerate(along.index[stations].tolist()):

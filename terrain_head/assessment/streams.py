@@ -60,22 +60,23 @@ def whitened(normals: FloatArray) -> FloatArray:
     Parameters
     ----------
     normals
-        Draws, shape (draws, columns); more than twice as many draws as columns, else they are
-        returned as they are [1].
+        Draws, shape (draws, columns) [1].
 
     Returns
     -------
     FloatArray
-        Each column is set right against those before it, so it does not depend on those after
-        it [1].
+        Each column is set right against those before it, so it does not depend on those after it;
+        as many of the first as half the draws allow, the others as they were [1].
 
     Notes
     -----
-    So a result that is a weighted sum of the columns has its standard error to the last digit,
+    So a result that is a weighted sum of those columns has its standard error to the last digit,
     however few the draws.
     """
     draws, columns = normals.shape
-    if draws <= 2 * (columns + 1):
+    count = min(columns, draws // 2 - 1)
+    if count < 1:
         return normals
-    q, r = np.linalg.qr(np.column_stack([np.ones(draws), normals]))
-    return np.asarray(q[:, 1:] * np.sign(np.diag(r)[1:]) * np.sqrt(draws))
+    q, r = np.linalg.qr(np.column_stack([np.ones(draws), normals[:, :count]]))
+    white = q[:, 1:] * np.sign(np.diag(r)[1:]) * np.sqrt(draws)
+    return np.column_stack([white, normals[:, count:]])

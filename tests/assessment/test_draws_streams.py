@@ -47,6 +47,10 @@ def test_a_column_does_not_depend_on_those_after_it() -> None:
     assert np.corrcoef(normals[:, 3], whitened(normals)[:, 3])[0, 1] > 0.9
 
 
-def test_too_few_draws_are_left_as_they_are() -> None:
+def test_with_few_draws_only_the_first_columns_are_set_right() -> None:
     normals = stream("place spring", draws=16, columns=10)
-    assert whitened(normals) is normals
+    white = whitened(normals)
+    assert np.array_equal(normals[:, 7:], white[:, 7:])
+    assert white[:, :7].T @ white[:, :7] / 16 == pytest.approx(np.eye(7), abs=1e-12)
+    assert whitened(normals[:2]) is not None
+    assert np.array_equal(normals[:2], whitened(normals[:2]))
