@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import io
 import math
+import re
 from dataclasses import dataclass
 from typing import Literal
 
@@ -32,6 +33,9 @@ DPI = 120.0
 LONG_DASH = (0, (11, 4))
 DOTS = (0, (1.2, 2.6))
 THIN_DASH = (0, (4, 3))
+_PLACES = re.compile(rb' (?:d|x|y|width|height)="[^"]*"|translate\([^)]*\)')
+_INDENT = re.compile(rb"\n +")
+_FINE = re.compile(rb"(\.\d\d)\d+")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -237,4 +241,10 @@ def figure_bytes(figure: Figure, *, kind: Literal["png", "svg"]) -> bytes:
     metadata = {"Date": None, "Creator": None} if kind == "svg" else {"Software": None}
     with mpl.rc_context({"svg.hashsalt": "terrain_head", "svg.fonttype": "path"}):
         figure.savefig(into, format=kind, dpi=figure.dpi, metadata=metadata)
-    return into.getvalue()
+    return _shorter(into.getvalue()) if kind == "svg" else into.getvalue()
+
+
+def _shorter(svg: bytes) -> bytes:
+    """Return a drawing with its places cut to a hundredth of a point, and no margins."""
+    shorter = _PLACES.sub(lambda found: _FINE.sub(rb"\1", found[0]), svg)
+    return _INDENT.sub(b"\n", shorter)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 import numpy as np
 from matplotlib.figure import Figure
 from matplotlib.text import Text
@@ -9,6 +11,7 @@ from matplotlib.text import Text
 from terrain_head.plots.type_boxes import overlaps, renderer_of
 
 
+@cache
 def texts_of(figure: Figure) -> list[tuple[str, tuple[float, float, float, float]]]:
     """Return every text that shows on a figure with its box: left, bottom, right, top [px]."""
     renderer = renderer_of(figure)

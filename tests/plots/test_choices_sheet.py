@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import cache
 
 import numpy as np
+from matplotlib.figure import Figure
 
 from terrain_head.base.units import US
 from terrain_head.plots.choices_sheet import choices_plan_figure, choices_profile_figure
@@ -19,17 +21,29 @@ CHOICES = (
 )
 
 
+@cache
+def profile() -> Figure:
+    """Return the profile of all choices, drawn once."""
+    return choices_profile_figure(CHOICES)
+
+
+@cache
+def plan() -> Figure | None:
+    """Return the plan of all choices, drawn once."""
+    return choices_plan_figure(CHOICES)
+
+
 def words_of_profile() -> list[str]:
-    return [text for text, _ in texts_of(choices_profile_figure(CHOICES))]
+    return [text for text, _ in texts_of(profile())]
 
 
 def test_no_words_overlap_on_the_profile() -> None:
-    assert troubles(choices_profile_figure(CHOICES)) == []
+    assert troubles(profile()) == []
     assert troubles(choices_profile_figure(CHOICES[:1])) == []
 
 
 def test_no_words_overlap_on_the_plan() -> None:
-    figure = choices_plan_figure(CHOICES)
+    figure = plan()
     assert figure is not None
     assert troubles(figure) == []
 
@@ -47,9 +61,9 @@ def test_no_words_overlap_with_seven_choices() -> None:
         for i in range(7)
     ]
     assert troubles(choices_profile_figure(seven)) == []
-    plan = choices_plan_figure(seven)
-    assert plan is not None
-    assert troubles(plan) == []
+    seen = choices_plan_figure(seven)
+    assert seen is not None
+    assert troubles(seen) == []
 
 
 def test_choices_on_the_same_ground_share_a_line() -> None:
@@ -73,7 +87,7 @@ def test_choices_with_the_same_tank_share_its_name() -> None:
 
 
 def test_a_pipe_that_all_choices_share_bears_its_own_name_only() -> None:
-    figure = choices_plan_figure(CHOICES)
+    figure = plan()
     assert figure is not None
     assert "drive" in [text for text, _ in texts_of(figure)]
 
@@ -89,3 +103,29 @@ def test_a_choice_without_a_tank_ends_where_its_pipes_do() -> None:
     gravity = answer(outlets=1, ram=False, tank=False, lift_m=30.0)
     found = [text for text, _ in texts_of(choices_profile_figure([gravity]))]
     assert not any("full at" in text for text in found)
+
+
+def test_two_places_with_one_letter_are_told_apart_and_bear_their_choice() -> None:
+    far = answer(outlets=1, choice="shelf", lift_m=18.0, delivery_m=280.0, bearing_deg=80.0)
+    ground = replace(
+        far.ground, names=tuple("shelf" if name == "knoll" else name for name in far.ground.names)
+    )
+    parts = replace(
+        far.layout.parts, tanks=tuple(replace(t, place="shelf") for t in far.layout.parts.tanks)
+    )
+    moved = replace(far, ground=ground, layout=replace(far.layout, ground=ground, parts=parts))
+    figure = choices_plan_figure([CHOICES[0], moved])
+    assert figure is not None
+    found = [text for text, _ in texts_of(figure)]
+    assert found.count("C") == 1
+    assert "C2" in found
+    assert any("shelf: tank" in text for text in found)
+    assert any("A number behind a letter" in text for text in found)
+
+
+def test_full_tanks_stand_on_one_post_at_the_end_of_their_ground() -> None:
+    courses = [np.asarray(line.get_xdata(), dtype=float) for line in profile().axes[0].lines]
+    ends = {float(x.max()) for x in courses if len(x) > 50}
+    posts = {float(x[0]) for x in courses if len(x) == 2 and x[0] == x[1]}
+    assert posts
+    assert posts <= ends

@@ -9,8 +9,8 @@ import pytest
 
 from terrain_head.base.middle import middle_along
 from terrain_head.base.units import METRIC, US, UnitSystem
-from terrain_head.ground.ground import GroundProfile
-from terrain_head.plots.ground_sheet import ground_profile_figure, noted_points
+from terrain_head.ground.ground import GroundProfile, Origin
+from terrain_head.plots.ground_sheet import ground_profile_figure, noted_points, std_of_ground
 from tests.plots.builders import profile
 from tests.plots.readable import texts_of, troubles
 
@@ -72,3 +72,13 @@ def test_the_points_given_are_the_points_named() -> None:
 
 def test_the_middle_of_draws_is_drawn() -> None:
     assert middle_along(np.array([[1.0, 4.0], [2.0, 5.0], [9.0, 6.0]])).tolist() == [2.0, 5.0]
+
+
+def test_the_band_shows_the_ground_and_not_how_far_a_mark_may_lie_off() -> None:
+    ground = profile("east", length_m=80.0, start_m=300.0, end_m=320.0, std_m=0.3)
+    std = ground.std_m.copy()
+    std[[0, -1]] = 1.2, 0.01
+    marked = replace(ground, std_m=std)
+    assert std_of_ground(marked)[[0, -1]].tolist() == [0.3, 0.01]
+    leveled = replace(marked, origin=np.full(len(std), int(Origin.LEVELED), dtype=np.int8))
+    assert std_of_ground(leveled).tolist() == std.tolist()

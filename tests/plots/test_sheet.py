@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
 from terrain_head.base.units import METRIC, US, to_si
-from terrain_head.plots.profile_axes import exaggeration_note, scale_profile
+from terrain_head.plots.profile_axes import exaggeration_note, scale_profile, station_axis
 from terrain_head.plots.sheet import (
     Frame,
     add_axes,
     cut,
     figure_bytes,
+    fitted_lines,
     new_sheet,
     station_step_m,
     station_text,
@@ -88,3 +91,29 @@ def test_figures_become_the_same_bytes_each_time() -> None:
     assert one("svg") == one("svg")
     assert b"<svg" in one("svg")
     assert one("png").startswith(b"\x89PNG")
+
+
+def test_a_title_is_folded_between_words_and_never_loses_one() -> None:
+    title = "C to F, tank (upper) to the cattle trough by the old sheepfold gate"
+    lines = fitted_lines(title, 300.0, size_pt=8.5, heavy=True)
+    assert len(lines) == 2
+    assert " ".join(lines) == title
+    assert fitted_lines("short", 300.0, size_pt=8.5) == ["short"]
+
+
+def test_where_stations_crowd_the_beginning_of_a_pipe_keeps_its_name() -> None:
+    axes = add_axes(new_sheet(500, 300), Frame(left=60, bottom=50, width=400, height=200))
+    axes.set_xlim(0, 200)
+    stations = [(0.0, "0+000"), (95.0, "0+095"), (100.0, "0+000"), (150.0, "0+050")]
+    station_axis(axes, stations, METRIC, first=(100.0, 0.0))
+    shown = [label.get_text() for label in axes.get_xticklabels()]
+    assert shown == ["0+000", "", "0+000", "0+050"]
+
+
+def test_a_drawing_in_lines_is_no_finer_than_a_hundredth_of_a_point() -> None:
+    figure = new_sheet(400, 300)
+    axes = add_axes(figure, Frame(left=60, bottom=50, width=300, height=200))
+    axes.plot([0, 1 / 3, 2 / 3], [0.1, 2 / 7, 1])
+    paths = re.findall(rb' d="([^"]*)"', figure_bytes(figure, kind="svg"))
+    assert any(re.search(rb"\.\d\d\b", path) for path in paths)
+    assert not any(re.search(rb"\.\d{3}", path) for path in paths)
