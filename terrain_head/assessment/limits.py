@@ -108,4 +108,7 @@ VELOCITY = Limit(value=to_si(5.0, "ft/s"), citation=NRCS_430.at("velocity"))
 DELIVERY_VELOCITY = Limit(value=GREATEST_DELIVERY_VELOCITY_M_S, citation=DELIVERY_VELOCITY_PRINTED)
 TRENCH_DEEP = Limit(value=to_si(5.0, "ft"), citation=TRENCHES.at("1926.652(a)(1)"))
 JOIN_GAP = Limit(value=2.0, citation=OURS.at("an end within 2 m of its route stands on it"))
+DATUM_APART = Limit(
+    value=10.0, citation=OURS.at("what differs by more stands on another datum, or in other units")
+)
 MISCLOSURE_SHARE = Limit(value=0.05, citation=OURS.at("a twentieth of the fall"))

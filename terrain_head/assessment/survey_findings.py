@@ -8,11 +8,11 @@ import numpy as np
 
 from terrain_head.assessment.evidence import Evidence, known
 from terrain_head.assessment.finding import Finding, Where
-from terrain_head.assessment.limits import JOIN_GAP, MISCLOSURE_SHARE, PRACTICE
+from terrain_head.assessment.limits import DATUM_APART, JOIN_GAP, MISCLOSURE_SHARE, PRACTICE
 from terrain_head.base.citation import OURS
 from terrain_head.base.display import LIKELY
 from terrain_head.base.middle import middle_of
-from terrain_head.ground.ground import Origin
+from terrain_head.ground.ground import DatumShift, Origin
 
 
 def book_findings(evidence: Evidence) -> Iterator[Finding]:
@@ -106,6 +106,7 @@ def raster_findings(evidence: Evidence) -> Iterator[Finding]:
     shift = evidence.ground.shift
     if shift is None or not shift.places:
         return
+    yield from _agreement_findings(evidence, shift)
     if len(shift.places) == 1:
         yield Finding(
             kind="raster-tied-once",
@@ -132,6 +133,34 @@ def raster_findings(evidence: Evidence) -> Iterator[Finding]:
         source=grid.error.citation,
         where=Where(place=shift.places[at]),
     )
+
+
+def _agreement_findings(evidence: Evidence, shift: DatumShift) -> Iterator[Finding]:
+    """Tell of a raster that is worse than claimed, or stands off the rod's datum."""
+    error = None if evidence.grid is None else evidence.grid.error
+    found = shift.agreement
+    if error is not None and found is not None and not found.holds:
+        yield Finding(
+            kind="raster-disagrees",
+            severity="care",
+            value=found.worse_by,
+            limit=1.0,
+            values=known(chance=found.chance, count=float(len(shift.places)), std_m=error.std_m),
+            source=OURS.at("what is left over at leveled places, chi-square at 5 %"),
+        )
+    book, std = evidence.elevations, shift.shift_std_m
+    named = book is None or not book.assumed_datum
+    if named and std is not None and LIKELY * std < abs(shift.shift_m) <= DATUM_APART.value:
+        yield Finding(
+            kind="raster-bias",
+            severity="fine",
+            value=-shift.shift_m,
+            limit=LIKELY * std,
+            unit="m",
+            values=known(std_m=std),
+            texts={"datum": evidence.ground.datum},
+            source=DATUM_APART.citation,
+        )
 
 
 def uses_raster(evidence: Evidence) -> bool:

@@ -16,6 +16,8 @@ from terrain_head.files.study_names import is_blank, nearest
 from terrain_head.files.study_record import UNKNOWN_RASTER_ERROR, GroundFiles, StatedPlace
 from terrain_head.files.study_values import Ledger, TableReader
 from terrain_head.ground.grid import RasterError
+from terrain_head.ground.raster_error import BETWEEN, BETWEEN_RANGE_M
+from terrain_head.scheme.parts import Taken
 
 
 def read_ground(values: Mapping[str, Any], ledger: Ledger, *, folder: Path) -> GroundFiles:
@@ -65,7 +67,13 @@ def _raster_error(table: TableReader) -> RasterError:
         error = RasterError(std_m=stated, range_m=None)
     elif kind is not None:
         error = RASTER_KINDS[kind]
-    return error if distance is None else replace(error, range_m=distance.value)
+    if distance is not None:
+        return replace(error, range_m=distance.value)
+    if error.std_m is not None:
+        table.ledger.taken.append(
+            Taken(key="ground.dem_range", value_si=BETWEEN_RANGE_M, unit="m", citation=BETWEEN)
+        )
+    return error
 
 
 def _level_error(table: TableReader) -> tuple[float | None, float | None]:

@@ -83,7 +83,7 @@ GROUND: Keys = {
     ),
     "dem_range": size_key(
         "where the correlation of its error has fallen to 5 %",
-        "neighbours are taken as independent",
+        "0, 30, 60 and 120 m are tried, the worst kept",
         example="60 m",
     ),
     "crs": text_key(

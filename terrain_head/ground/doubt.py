@@ -3,20 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from terrain_head.base.covariance import Covariance
 from terrain_head.ground.datum import Hold
-from terrain_head.ground.grid import RasterError
-from terrain_head.leveling.elevations import Elevations
+from terrain_head.ground.known_heights import KnownHeights
+from terrain_head.ground.raster_error import ErrorField
 
 FloatArray = NDArray[np.float64]
 IndexArray = NDArray[np.intp]
 
 _CHUNK = 20_000
+_MOST_TELLING = 200
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -25,14 +26,10 @@ class GroundDoubt:
 
     Parameters
     ----------
-    leveled
-        Each entry's position in the level book's points, -1 where none, shape (n,).
-    known
-        Whether the entry's elevation is leveled or stated, shape (n,).
+    heights
+        Which entries are leveled or stated, and how well.
     raster
-        Whether it is read off the raster, shape (n,).
-    stated_std_m
-        Standard error of a stated elevation, nan where not known, shape (n,) [m].
+        Whether an entry is read off the raster, shape (n,).
     mark_std_m
         Height error that a misplaced mark makes in a raster height, shape (n,) [m].
     points_m
@@ -41,70 +38,92 @@ class GroundDoubt:
         How each raster entry follows the places that hold the raster, shape (n, m) [1].
     hold
         Those places.
-    elevations
-        What the book came to.
-    error
-        How wrong the raster is.
+    fields
+        What the raster's errors may be: one where their range is known, several where it is not,
+        none where nothing is known.
+    named
+        How many of the entries are places; they come first.
 
     Notes
     -----
     A moved raster height is ``r(x) + sum_j w_j (k_j - r(x_j))``: linear in the raster's errors at
-    the point and at the holding places, and in the errors of the known heights. Raster errors are
-    one correlated field, ``std^2 exp(-3 d / range)``, independent where no range is known; the
-    doubt of the datum is in the terms of the holding places. Heights between rod points were not
-    measured: their doubt is unknown (nan).
+    the point and at the holding places, and in the errors of the known heights, whatever the
+    weights; the doubt of the datum is in the terms of the holding places. Heights between rod
+    points were not measured: their doubt is unknown (nan).
+
+    Where several ranges are tried and two entries are asked for, that is kept which is worst for
+    their height difference. For more it is the one that is worst for all height differences of the
+    site's places together, so that what is drawn hangs neither on which stations are asked for nor
+    on how many.
     """
 
-    leveled: IndexArray
-    known: NDArray[np.bool_]
+    heights: KnownHeights
     raster: NDArray[np.bool_]
-    stated_std_m: FloatArray
     mark_std_m: FloatArray
     points_m: FloatArray
     weights: FloatArray
     hold: Hold
-    elevations: Elevations | None
-    error: RasterError
+    fields: tuple[ErrorField, ...]
+    named: int
 
     def __call__(self, index: Sequence[int]) -> Covariance:
         """Return the joint covariance of these entries; own variance nan where not known."""
         asked = np.asarray(index, dtype=np.intp)
         if len(np.unique(asked)) != len(asked):
             raise ValueError("an entry is asked for twice")
-        is_raster = self.raster[asked]
-        unknown = ~(self.known[asked] | is_raster)
-        if not is_raster.any() or self.error.std_m is None:
-            known = self._known(asked[self.known[asked]])
-            factor = np.zeros((len(asked), known.factor.shape[1]))
+        known = self.heights.known[asked]
+        if not self.fields or not self.raster[asked].any():
+            given = self.heights.covariance_of(asked[known])
+            factor = np.zeros((len(asked), given.factor.shape[1]))
             own = np.full(len(asked), np.nan)
-            factor[self.known[asked]] = known.factor
-            own[self.known[asked]] = known.own
+            factor[known] = given.factor
+            own[known] = given.own
             return Covariance(factor=factor, own=own)
-        joint = self._joint(asked)
-        matrix = joint.matrix()
-        own = np.where(unknown, np.nan, 0.0)
+        matrix = self._worst(asked)
+        own = np.where(known | self.raster[asked], 0.0, np.nan)
         bad = np.isnan(np.diag(matrix))
         matrix[bad, :] = matrix[:, bad] = 0.0
         own[bad] = np.nan
         return Covariance(factor=Covariance.from_matrix(matrix).factor, own=own)
 
-    def _known(self, entries: IndexArray) -> Covariance:
-        """Return the covariance of leveled and stated entries."""
-        which = self.leveled[entries]
-        in_book = which >= 0
-        own = np.square(self.stated_std_m[entries])
-        factor = np.zeros((len(entries), 0))
-        if self.elevations is not None and in_book.any():
-            book = self.elevations.covariance_of([int(n) for n in which[in_book]])
-            factor = np.zeros((len(entries), book.factor.shape[1]))
-            factor[in_book] = book.factor
-            own[in_book] = book.own
-        return Covariance(factor=factor, own=own)
+    def at_worst(self, index: Sequence[int]) -> GroundDoubt:
+        """Return the doubt under the one range that is worst for these entries, for all that asks.
 
-    def _joint(self, asked: IndexArray) -> _Linear:
-        """Return the asked entries as weighted sums of independent groups of errors."""
-        asked_known = asked[self.known[asked]]
-        knowns = np.union1d(asked_known, self.hold.entry)
+        Parameters
+        ----------
+        index
+            Entries whose height differences matter.
+        """
+        if len(self.fields) < 2:
+            return self
+        asked = np.asarray(index, dtype=np.intp)
+        worst = max(self.fields, key=lambda field: self._unevenness(asked, field))
+        return replace(self, fields=(worst,))
+
+    def _worst(self, asked: IndexArray) -> FloatArray:
+        worst = self.at_worst(self._telling(asked).tolist())
+        return self._matrix(asked, worst.fields[0])
+
+    def _telling(self, asked: IndexArray) -> IndexArray:
+        """Return the entries by which a range is judged."""
+        if len(asked) <= 2:
+            return asked
+        site = np.union1d(np.flatnonzero(self.raster[: self.named]), self.hold.entry)
+        return site[:_MOST_TELLING] if len(site) > 1 else asked
+
+    def _unevenness(self, asked: IndexArray, field: ErrorField) -> float:
+        """Return the summed variance of all height differences among entries [m2]."""
+        matrix = self._matrix(asked, field)
+        told = ~np.isnan(np.diag(matrix))
+        matrix = matrix[np.ix_(told, told)]
+        if len(matrix) == 1:
+            return float(matrix[0, 0])
+        return float(len(matrix) * np.trace(matrix) - matrix.sum())
+
+    def _matrix(self, asked: IndexArray, field: ErrorField) -> FloatArray:
+        """Return the asked entries' covariance as that of weighted sums of independent errors."""
+        known = self.heights.known[asked]
+        knowns = np.union1d(asked[known], self.hold.entry)
         count, holds = len(asked), len(self.hold)
         on_known = np.zeros((count, len(knowns)))
         on_field = np.zeros((count, count + holds))
@@ -114,68 +133,72 @@ class GroundDoubt:
         on_known[rows[:, None], of_hold[None, :]] = w
         on_field[rows, rows] = 1.0
         on_field[rows, count:] = -w
-        direct = np.flatnonzero(self.known[asked])
+        direct = np.flatnonzero(known)
         on_known[direct, np.searchsorted(knowns, asked[direct])] = 1.0
         at = np.concatenate([asked, self.hold.entry])
-        field = self._field(at, at) + np.diag(np.square(self.mark_std_m[at]))
-        return _Linear(
-            parts=((on_known, self._known(knowns).matrix()), (on_field, field)),
-        )
+        given = _sandwich(on_known, self.heights.covariance_of(knowns).matrix())
+        return np.asarray(given + _sandwich(on_field, self._errors(at, field)))
 
-    def _field(self, first: IndexArray, second: IndexArray) -> FloatArray:
-        """Return the covariance of the raster's errors between two lists of entries [m2]."""
-        std = self.error.std_m or 0.0
-        a, b = self.points_m[first], self.points_m[second]
-        apart = np.hypot(a[:, None, 0] - b[None, :, 0], a[:, None, 1] - b[None, :, 1])
-        if self.error.range_m is None:
-            return np.asarray(std**2 * (apart == 0.0))
-        near = np.where(np.isfinite(apart), apart, np.inf)
-        if self.error.range_m == 0.0:
-            return np.asarray(std**2 * (near == 0.0))
-        return np.asarray(std**2 * np.exp(-3.0 * near / self.error.range_m))
+    def _errors(self, entries: IndexArray, field: ErrorField) -> FloatArray:
+        """Return the covariance of raster heights as read at entries, marks included [m2]."""
+        spots = self.points_m[entries]
+        marks = np.diag(np.square(self.mark_std_m[entries]))
+        return np.asarray(field.between(spots, spots) + marks)
 
-    def shift_std_m(self) -> float:
-        """Return the standard error of the mean by which the raster was moved, nan if unknown."""
-        held, even = self.hold.entry, self.hold.even
-        if self.error.std_m is None:
+    def _at_hold(self, field: ErrorField) -> FloatArray:
+        """Return the covariance of what is known minus raster at the holding places [m2]."""
+        held = self.hold.entry
+        return self._errors(held, field) + self.heights.covariance_of(held).matrix()
+
+    def shift_std_m(self, even: FloatArray) -> float:
+        """Return the standard error of the constant that moved the raster, nan if unknown [m].
+
+        Parameters
+        ----------
+        even
+            Weights of the holding places in it, shape (m,) [1].
+        """
+        if not self.fields:
             return float("nan")
-        at_hold = self._field(held, held) + np.diag(np.square(self.mark_std_m[held]))
-        return float(np.sqrt(even @ (at_hold + self._known(held).matrix()) @ even))
+        found = [even @ self._at_hold(field) @ even for field in self.fields]
+        return float(np.sqrt(np.max(found)))
 
     def std_of(self, index: ArrayLike) -> FloatArray:
-        """Return the standard error of many entries without their joint covariance, (n,) [m]."""
+        """Return the standard error of many entries without their joint covariance, (n,) [m].
+
+        Parameters
+        ----------
+        index
+            Entries of the ground, shape (n,).
+
+        Notes
+        -----
+        Where several ranges are tried, each entry's is that of the range which is worst for it.
+        """
         asked = np.asarray(index, dtype=np.intp)
         std = np.full(len(asked), np.nan)
-        known = self.known[asked]
+        known = self.heights.known[asked]
         if known.any():
             unique, back = np.unique(asked[known], return_inverse=True)
-            std[known] = self._known(unique).std[back]
+            std[known] = self.heights.covariance_of(unique).std[back]
         rows = np.flatnonzero(self.raster[asked])
-        if self.error.std_m is None or not len(rows):
-            return std
-        held = self.hold.entry
-        at_hold = self._field(held, held) + np.diag(np.square(self.mark_std_m[held]))
-        at_hold += self._known(held).matrix()
-        for first in range(0, len(rows), _CHUNK):
-            part = rows[first : first + _CHUNK]
-            w = self.weights[asked[part]]
-            own = self.error.std_m**2 + np.square(self.mark_std_m[asked[part]])
-            shared = (w * self._field(asked[part], held)).sum(axis=1)
-            carried = ((w @ at_hold) * w).sum(axis=1)
-            std[part] = np.sqrt(np.maximum(own - 2 * shared + carried, 0.0))
+        if self.fields and len(rows):
+            std[rows] = np.max([self._std(asked[rows], field) for field in self.fields], axis=0)
         return std
 
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class _Linear:
-    """Weighted sums of groups of errors that have nothing to do with each other."""
-
-    parts: tuple[tuple[FloatArray, FloatArray], ...]
-
-    def matrix(self) -> FloatArray:
-        return np.asarray(
-            np.sum([_sandwich(weights, covariance) for weights, covariance in self.parts], axis=0)
-        )
+    def _std(self, entries: IndexArray, field: ErrorField) -> FloatArray:
+        """Return the standard error of raster entries under one range, shape (n,) [m]."""
+        at_hold = self._at_hold(field)
+        held = self.points_m[self.hold.entry]
+        std = np.empty(len(entries))
+        for first in range(0, len(entries), _CHUNK):
+            part = entries[first : first + _CHUNK]
+            w = self.weights[part]
+            own = field.std_m**2 + np.square(self.mark_std_m[part])
+            shared = (w * field.between(self.points_m[part], held)).sum(axis=1)
+            carried = ((w @ at_hold) * w).sum(axis=1)
+            std[first : first + _CHUNK] = np.sqrt(np.maximum(own - 2 * shared + carried, 0.0))
+        return std
 
 
 def _sandwich(weights: FloatArray, covariance: FloatArray) -> FloatArray:

@@ -8,7 +8,7 @@ from typing import Literal, Protocol
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from terrain_head.base.citation import Citation
+from terrain_head.base.citation import OURS, Citation
 
 FloatArray = NDArray[np.float64]
 
@@ -52,6 +52,14 @@ class GapTeller(Protocol):
         ...
 
 
+CELL_SHARE = 1 / 8
+"""Share of the variance of a raster's height that is taken to be noise of its cells [1]."""
+CELL_SHARE_TAKEN = OURS.at(
+    "noise of the cells: an eighth of the variance, as where a difference of heights is said to be "
+    "half as wrong as a height"
+)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RasterError:
     """How wrong a raster's heights are.
@@ -62,14 +70,25 @@ class RasterError:
         Standard error of one height; None where nothing is known [m].
     range_m
         Distance at which the correlation of the error has fallen to 5 %; None where not known,
-        and then neighbours are taken as independent, which is the cautious end for a fall [m].
+        and then several are tried and the worst kept [m].
     citation
         Where the figure is published; None where the person stated it.
+    cell_share
+        Share of the variance that is noise of the cells, which no neighbour shares; the rest is
+        correlated over `range_m` [1].
+    cell_citation
+        Where that share comes from.
+    surface
+        Whether the heights are of the tops of trees and roofs; False for bare earth, None where
+        nobody said.
     """
 
     std_m: float | None
     range_m: float | None
     citation: Citation | None = None
+    cell_share: float = CELL_SHARE
+    cell_citation: Citation = CELL_SHARE_TAKEN
+    surface: bool | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from terrain_head.base.covariance import Covariance
+from terrain_head.ground.fusion import Agreement
 
 FloatArray = NDArray[np.float64]
 IndexArray = NDArray[np.intp]
@@ -119,13 +120,16 @@ class DatumShift:
     places
         The places that have both heights.
     left_over_m
-        Known height minus moved raster height at each [m].
+        Known height minus moved raster height at each, before the raster is bent to them [m].
+    agreement
+        Whether that is no more than the errors explain, None where they are not known.
     """
 
     shift_m: float
     shift_std_m: float | None
     places: tuple[str, ...]
     left_over_m: tuple[float, ...]
+    agreement: Agreement | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

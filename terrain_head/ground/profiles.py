@@ -14,6 +14,7 @@ from terrain_head.ground.slope import evened_length, taut_length
 FloatArray = NDArray[np.float64]
 IndexArray = NDArray[np.intp]
 OriginArray = NDArray[np.int8]
+BoolArray = NDArray[np.bool_]
 
 
 def profile_of(
@@ -37,8 +38,8 @@ def profile_of(
     height = height_m[entry]
     if path.route is None:
         station, along = _by_length(path, height)
-    elif np.any(origin[entry] == Origin.RASTER):
-        along = evened_length(station, height, fixed=origin[entry] != Origin.RASTER)
+    elif np.any(_from_raster(origin[entry])):
+        along = evened_length(station, height, fixed=~_from_raster(origin[entry]))
     else:
         along = taut_length(station, height)
     way = slice(None, None, -1) if path.turned else slice(None)
@@ -63,7 +64,11 @@ def _ground_between(path: Path, origin: OriginArray) -> bool:
     """Say whether anything is known of the ground between the ends."""
     if path.rod:
         return path.route is not None
-    return bool(np.any(origin == Origin.RASTER) or np.any(origin[1:-1] != Origin.INTERPOLATED))
+    return bool(np.any(_from_raster(origin)) or np.any(origin[1:-1] != Origin.INTERPOLATED))
+
+
+def _from_raster(origin: OriginArray) -> BoolArray:
+    return np.asarray((origin == Origin.RASTER) | (origin == Origin.FUSED))
 
 
 def _by_length(path: Path, height_m: FloatArray) -> tuple[FloatArray, FloatArray]:

@@ -10,9 +10,10 @@ from numpy.typing import NDArray
 
 from terrain_head.errors import GroundError, InputError, TerrainHeadError
 from terrain_head.ground.courses import JOIN_TOLD_M, CourseFinder, Path
-from terrain_head.ground.datum import Hold, Spread
+from terrain_head.ground.datum import Hold, Moved, fuse, spread
 from terrain_head.ground.doubt import GroundDoubt
 from terrain_head.ground.entries import (
+    Entries,
     heights_of,
     join_entries,
     refuse_gaps,
@@ -21,7 +22,7 @@ from terrain_head.ground.entries import (
     wanted_entries,
     without_heightless,
 )
-from terrain_head.ground.grid import ElevationGrid, RasterError
+from terrain_head.ground.grid import ElevationGrid
 from terrain_head.ground.ground import (
     Course,
     DatumShift,
@@ -30,6 +31,8 @@ from terrain_head.ground.ground import (
     MapRoute,
     Origin,
 )
+from terrain_head.ground.known_heights import KnownHeights
+from terrain_head.ground.marks import mark_std
 from terrain_head.ground.places import Places, gather_places
 from terrain_head.ground.profiles import profile_of
 from terrain_head.ground.stationing import Line, nearest_spot
@@ -40,8 +43,6 @@ FloatArray = NDArray[np.float64]
 IndexArray = NDArray[np.intp]
 BoolArray = NDArray[np.bool_]
 OriginArray = NDArray[np.int8]
-
-_NO_ERROR = RasterError(std_m=None, range_m=None)
 
 
 def survey_ground(
@@ -92,9 +93,11 @@ def survey_ground(
     Notes
     -----
     Heights: leveled, else stated, else the raster's. Known heights (leveled or stated) make the
-    datum; the raster is moved onto it by the mean of what is known minus raster at the places that
-    have both. What is then left over at such a place is spread along each route from place to
-    place, without steps. A holding place within 2 m of a route counts as standing on it.
+    datum; the raster is moved onto it by one constant, from what is known minus raster at the
+    places that have both, and bent to them where they are near (`terrain_head.ground.fusion`).
+    Where nothing is known of the raster's error the constant is the mean, and what is left over at
+    such a place is spread along each route from place to place, without steps; one within 2 m of a
+    route counts as standing on it.
 
     Stations on a raster stand at every bend and at most a cell apart; without a raster at bends
     and rod points alone, and heights between are straight from one to the next.
@@ -118,30 +121,35 @@ def survey_ground(
     raster = ~known & np.isfinite(raster_m)
     both = np.flatnonzero(known & np.isfinite(raster_m))
     hold = Hold(entry=both, known_minus_raster_m=height[both] - raster_m[both])
-    spread = Spread(hold, count)
     if grid is not None:
         refuse_gaps(paths, entries, lacking=~known & ~raster, grid=grid)
         if not len(hold):
             wanted = wanted_entries(named, entries, needed)
             refuse_two_datums(named, known=known & wanted, raster=raster & wanted, grid=grid)
-        spread.settle(np.arange(len(named.names)))
-        for path, entry in zip(paths, entries.of_path, strict=True):
-            spread.along(entry, path.station_m, _beside(path, hold, points))
-    moved = raster_m + spread.weights @ hold.known_minus_raster_m
-    height[raster] = moved[raster]
-    doubt = GroundDoubt(
+    heights = KnownHeights(
         leveled=_padded(named.leveled, count, -1),
         known=known,
-        raster=raster,
         stated_std_m=_padded(named.stated_std_m, count, np.nan),
-        mark_std_m=_mark_std(named, grid, count),
-        points_m=points,
-        weights=spread.weights,
-        hold=hold,
         elevations=elevations,
-        error=_NO_ERROR if grid is None else grid.error,
     )
-    origin = _origins(doubt)
+    mark_std_m = np.zeros(count)
+    mark_std_m[: len(named.names)] = mark_std(named.points_m, named.position_std_m, grid=grid)
+    moved = _moved(
+        hold, heights=heights, mark_std_m=mark_std_m, entries=entries, paths=paths, grid=grid,
+        named=len(named.names),
+    )  # fmt: skip
+    height[raster] = (raster_m + moved.weights @ hold.known_minus_raster_m)[raster]
+    doubt = GroundDoubt(
+        heights=heights,
+        raster=raster,
+        mark_std_m=mark_std_m,
+        points_m=points,
+        weights=moved.weights,
+        hold=hold,
+        fields=moved.fields,
+        named=len(named.names),
+    )
+    origin = _origins(doubt, fused=moved.fused)
     profiles = {
         path.course.name: profile_of(
             path, entry, points_m=points, height_m=height, origin=origin, doubt=doubt
@@ -157,18 +165,48 @@ def survey_ground(
         covariance_of=doubt,
         profiles=profiles,
         datum=_datum(elevations, known, grid),
-        shift=_shift(named, doubt),
+        shift=_shift(named, doubt, moved),
         joins=tuple(join for path in paths for join in path.joins),
         placed_by_route=tuple(finder.placed_by_route),
     )
 
 
-def _origins(doubt: GroundDoubt) -> OriginArray:
+def _moved(
+    hold: Hold,
+    *,
+    heights: KnownHeights,
+    mark_std_m: FloatArray,
+    entries: Entries,
+    paths: Sequence[Path],
+    grid: ElevationGrid | None,
+    named: int,
+) -> Moved:
+    """Return how the raster follows the holding places: fused, or spread along the routes."""
+    points = entries.points_m
+    if grid is not None:
+        given = heights.covariance_of(hold.entry).matrix()
+        given += np.diag(np.square(mark_std_m[hold.entry]))
+        fused = fuse(hold, points_m=points, given_m2=given, error=grid.error, cell_m=grid.cell_m)
+        if fused is not None:
+            return fused
+    return spread(
+        hold,
+        points_m=points,
+        named=named,
+        paths=paths,
+        of_path=entries.of_path,
+        beside=[_beside(path, hold, points) for path in paths],
+    )
+
+
+def _origins(doubt: GroundDoubt, *, fused: BoolArray) -> OriginArray:
     """Return where each elevation comes from, shape (n,)."""
-    origin = np.full(len(doubt.known), Origin.INTERPOLATED, dtype=np.int8)
+    known = doubt.heights.known
+    origin = np.full(len(known), Origin.INTERPOLATED, dtype=np.int8)
     origin[doubt.raster] = Origin.RASTER
-    origin[doubt.known] = Origin.STATED
-    origin[doubt.leveled >= 0] = Origin.LEVELED
+    origin[doubt.raster & fused] = Origin.FUSED
+    origin[known] = Origin.STATED
+    origin[doubt.heights.leveled >= 0] = Origin.LEVELED
     return origin
 
 
@@ -187,16 +225,18 @@ def _datum(elevations: Elevations | None, known: BoolArray, grid: ElevationGrid 
     return f"the heights of {grid.names[0]}"
 
 
-def _shift(places: Places, doubt: GroundDoubt) -> DatumShift | None:
+def _shift(places: Places, doubt: GroundDoubt, moved: Moved) -> DatumShift | None:
     hold = doubt.hold
     if not len(hold) or not doubt.raster.any():
         return None
-    std = doubt.shift_std_m()
+    std = doubt.shift_std_m(moved.even)
+    shift = float(moved.even @ hold.known_minus_raster_m)
     return DatumShift(
-        shift_m=hold.shift_m,
+        shift_m=shift,
         shift_std_m=std if np.isfinite(std) else None,
         places=tuple(places.names[n] for n in hold.entry),
-        left_over_m=tuple((hold.known_minus_raster_m - hold.shift_m).tolist()),
+        left_over_m=tuple((hold.known_minus_raster_m - shift).tolist()),
+        agreement=moved.agreement,
     )
 
 
@@ -227,20 +267,3 @@ def _beside(path: Path, hold: Hold, points_m: FloatArray) -> list[tuple[float, i
         if 0.0 < foot.gap_m <= JOIN_TOLD_M:
             found.append((foot.station_m, number))
     return found
-
-
-def _mark_std(places: Places, grid: ElevationGrid | None, count: int) -> FloatArray:
-    """Return the height error of a place's raster height for its mark being misplaced [m]."""
-    std = np.zeros(count)
-    if grid is None:
-        return std
-    east, north, step = places.points_m[:, 0], places.points_m[:, 1], grid.cell_m
-    marked = np.isfinite(places.position_std_m) & np.isfinite(east)
-    if not marked.any():
-        return std
-    east, north = east[marked], north[marked]
-    rise_east = grid.sample(east + step, north) - grid.sample(east - step, north)
-    rise_north = grid.sample(east, north + step) - grid.sample(east, north - step)
-    slope = np.hypot(np.nan_to_num(rise_east), np.nan_to_num(rise_north)) / (2 * step)
-    std[np.flatnonzero(marked)] = slope * places.position_std_m[marked]
-    return std

@@ -55,6 +55,30 @@ def _raster_left_over(finding: Finding, say: Speech) -> Told:
     )
 
 
+def _raster_disagrees(finding: Finding, say: Speech) -> Told:
+    std = finding.values.get("std_m")
+    of = "" if std is None else f" of {say.height(std)}"
+    return Told(
+        fact=(
+            f"Rod and raster differ by more than the raster's stated error{of} explains, so it was "
+            f"taken {amount(finding):.1f} times as great."
+        ),
+        cure="See that each mark stands where the rod stood; trees and roofs mislead a raster too.",
+    )
+
+
+def _raster_bias(finding: Finding, say: Speech) -> Told:
+    off = amount(finding)
+    way = "low" if off < 0 else "high"
+    return Told(
+        fact=(
+            f"The raster stands {say.height(abs(off))} too {way} beside the rod. It was moved, so "
+            "no result hangs on that."
+        ),
+        cure="",
+    )
+
+
 def _raster_tied_once(finding: Finding, say: Speech) -> Told:
     place = finding.texts.get("place", finding.where.place or "one place")
     return Told(
@@ -152,6 +176,8 @@ WORDS: Mapping[str, Sayer] = {
     "misclosure": _misclosure,
     "raster-error-unknown": _raster_error_unknown,
     "raster-left-over": _raster_left_over,
+    "raster-disagrees": _raster_disagrees,
+    "raster-bias": _raster_bias,
     "raster-tied-once": _raster_tied_once,
     "ground-unknown": _ground_unknown,
     "hangs-on-one-reading": _hangs,

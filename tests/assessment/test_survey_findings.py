@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from terrain_head.base.display import LIKELY
+from terrain_head.ground.fusion import Agreement
 from terrain_head.ground.ground import DatumShift, Origin, RouteJoin
 from tests.assessment.builders import (
     elevations_of,
@@ -148,6 +149,46 @@ def test_a_raster_tied_at_one_place_is_told() -> None:
     nowhere = with_ground(evidence, shift=shifted())
     assert found(nowhere, "raster-tied-once") == []
     assert found(with_ground(evidence, shift=None), "raster-left-over") == []
+
+
+def agreeing(chi_square: float) -> Agreement:
+    return Agreement(
+        chi_square=chi_square, degrees_of_freedom=2, chance=float(np.exp(-chi_square / 2))
+    )
+
+
+@pytest.mark.parametrize(("chi_square", "told"), [(5.98, 0), (6.0, 1)])
+def test_a_raster_that_is_worse_than_claimed_is_told(chi_square: float, told: int) -> None:
+    """With two degrees of freedom 5 % are left above -2 ln 0.05 = 5.99."""
+    evidence = dataclasses.replace(evidence_of(), grid=raster_of(0.3))
+    shift = dataclasses.replace(shifted(0.1, -0.2, 0.1), agreement=agreeing(chi_square))
+    findings = found(with_ground(evidence, shift=shift), "raster-disagrees")
+    assert told == len(findings)
+    for finding in findings:
+        assert finding.value == pytest.approx((chi_square / 2) ** 0.5)
+        assert (0.3, 3.0) == (finding.values["std_m"], finding.values["count"])
+
+
+@pytest.mark.parametrize(
+    ("shift_m", "std_m", "assumed", "told"),
+    [
+        (0.6, 0.3, False, 1),
+        (-0.6, 0.3, False, 1),
+        (0.4, 0.3, False, 0),
+        (0.6, 0.3, True, 0),
+        (11.0, 0.3, False, 0),
+        (0.6, None, False, 0),
+    ],
+)
+def test_a_raster_that_stands_off_the_rod_is_told_where_both_have_one_datum(
+    shift_m: float, std_m: float | None, *, assumed: bool, told: int
+) -> None:
+    evidence = dataclasses.replace(
+        evidence_of(), grid=raster_of(0.3), elevations=elevations_of(assumed_datum=assumed)
+    )
+    shift = dataclasses.replace(shifted(0.0, std_m=std_m), shift_m=shift_m)
+    findings = found(with_ground(evidence, shift=shift), "raster-bias")
+    assert [-shift_m] * told == [finding.value for finding in findings]
 
 
 @pytest.mark.parametrize(("gap_m", "told"), [(2.0, 0), (2.1, 1)])

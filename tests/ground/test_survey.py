@@ -92,12 +92,15 @@ def test_a_constant_added_to_the_raster_changes_nothing_once_a_place_is_leveled(
     assert ground(shift) == pytest.approx(ground(0.0), abs=1e-9)
 
 
-def test_the_raster_is_moved_by_the_mean_and_the_rest_is_spread_without_steps() -> None:
+def test_a_raster_of_unknown_error_is_moved_by_the_mean_and_the_rest_is_spread_without_steps() -> (
+    None
+):
     heights = {"a": float(tilted(A.east_m, A.north_m)) - 600.0 + 0.3,  # type: ignore[arg-type]
                "b": float(tilted(B.east_m, B.north_m)) - 600.0 - 0.1}  # type: ignore[arg-type]  # fmt: skip
-    ground = survey(course(route="over"), places=[A, B], routes=[BENT], grid=raster(),
+    ground = survey(course(route="over"), places=[A, B], routes=[BENT], grid=raster(std_m=None),
                     elevations=leveled(heights))  # fmt: skip
     assert ground.shift is not None
+    assert ground.shift.agreement is None
     assert ground.shift.shift_m == pytest.approx(-600.0 + 0.1)
     assert ground.shift.left_over_m == pytest.approx((0.2, -0.2))
     assert ground.shift.places == ("a", "b")
@@ -112,8 +115,8 @@ def test_the_raster_is_moved_by_the_mean_and_the_rest_is_spread_without_steps() 
 def test_a_leveled_place_beside_the_route_bends_it_too() -> None:
     beside = at("hump", 30.0, 91.5)
     heights = {"a": 100.0, "hump": 112.0}
-    ground = survey(course(route="over"), places=[A, B, beside], routes=[BENT], grid=raster(),
-                    elevations=leveled(heights))  # fmt: skip
+    ground = survey(course(route="over"), places=[A, B, beside], routes=[BENT],
+                    grid=raster(std_m=None), elevations=leveled(heights))  # fmt: skip
     assert ground.shift is not None
     profile = ground.profiles["p"]
     moved = profile.elevation_m - tilted(profile.east_m, profile.north_m)
@@ -130,7 +133,7 @@ def test_what_two_routes_share_is_one_entry_settled_by_the_first() -> None:
         course("q", "a", "c", route="fork"),
         places=[A, B, at("c", 60.0, 140.0)],
         routes=[BENT, fork],
-        grid=raster(),
+        grid=raster(std_m=None),
         elevations=leveled({"a": 100.0, "b": 113.0, "c": 140.0}),
     )
     p, q = ground.profiles["p"], ground.profiles["q"]

@@ -393,6 +393,15 @@ SAMPLES: tuple[Finding, ...] = (
     Finding(kind="book-unchecked", severity="care"),
     _metres("raster-left-over", "care", 0.7, 0.5, values={"count": 4.0}, texts={"place": "knoll"}),
     _metres("raster-left-over", "fine", -0.2, 0.5, texts={"place": "knoll"}),
+    Finding(
+        kind="raster-disagrees",
+        severity="care",
+        value=2.4,
+        limit=1.0,
+        values={"chance": 0.003, "count": 4.0, "std_m": 0.3},
+    ),
+    _metres("raster-bias", "fine", 0.42, 0.2, values={"std_m": 0.12}, texts={"datum": "BM1"}),
+    _metres("raster-bias", "fine", -0.42, 0.2, values={"std_m": 0.12}, texts={"datum": "BM1"}),
     _metres("raster-tied-once", "fine", 212.3, texts={"place": "BM1"}),
     _metres(
         "route-joined",
