@@ -18,17 +18,17 @@ _FILE = click.Path(path_type=Path)
 @click.option(
     "--units",
     type=click.Choice(["metric", "us"]),
-    default="metric",
-    show_default=True,
-    help="How results will be shown.",
+    help="How results will be shown; left out: us if a book is in feet or inches, else metric.",
 )
+@click.option("--no-ram", is_flag=True, help="Plain gravity: no [ram], one pipe to the tank.")
 def command(
     folder: Path,
     *,
     books: tuple[Path, ...],
     maps: tuple[Path, ...],
     dems: tuple[Path, ...],
-    units: str,
+    units: str | None,
+    no_ram: bool,
 ) -> None:
     """Start DIR/study.toml with your own names filled in and blanks as "?".
 
@@ -42,6 +42,7 @@ def command(
         books=books,
         maps=maps,
         dems=dems,
-        units=cast('Literal["metric", "us"]', units),
+        units=cast('Literal["metric", "us"] | None', units),
+        lifted_by="nothing" if no_ram else "ram",
     )
     click.echo(started_text(started))

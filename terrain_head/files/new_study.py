@@ -14,6 +14,8 @@ from terrain_head.errors import InputError, Trouble
 from terrain_head.files.level_book import COLUMNS, OTHER_HEADINGS
 from terrain_head.files.level_book_table import Table, read_table
 from terrain_head.files.maps import read_maps
+from terrain_head.files.raster_checks import crs_of, open_raster, stated_unit
+from terrain_head.files.readings import FeetInchesError, FigureError, read_figure
 from terrain_head.files.study_file import STUDY_NAME
 from terrain_head.files.study_names import quoted_key, quoted_text
 
@@ -26,6 +28,7 @@ _OUTLETS = {
     "house", "tap", "trough", "bed", "beds", "garden", "barn", "orchard", "field", "paddock",
     "stable", "pen", "greenhouse", "kitchen", "shed", "hydrant",
 }  # fmt: skip
+_LEG = re.compile(r"leg[\s._-]*[a-z0-9]{0,2}", re.IGNORECASE)
 _READINGS = ("rod", "bs", "is", "fs")
 
 
@@ -41,8 +44,14 @@ class StudyStart:
         How results will be shown.
     books, maps, dems
         Files as the study names them, relative to its folder.
+    lifted_by
+        ``ram``, or ``nothing`` for plain gravity.
     unit_missing
         Whether a book's heading names no unit for its readings.
+    feet_inches
+        Whether those readings are plainly in feet and inches.
+    dem_unit_missing
+        Whether a raster does not say what its heights are in.
     points, routes
         Names found in books and maps, in their order.
     """
@@ -52,7 +61,10 @@ class StudyStart:
     books: tuple[str, ...] = ()
     maps: tuple[str, ...] = ()
     dems: tuple[str, ...] = ()
+    lifted_by: Literal["ram", "nothing"] = "ram"
     unit_missing: bool = False
+    feet_inches: bool = False
+    dem_unit_missing: bool = False
     points: tuple[str, ...] = ()
     routes: tuple[str, ...] = ()
 
@@ -63,7 +75,8 @@ def gather_start(
     books: Sequence[Path] = (),
     maps: Sequence[Path] = (),
     dems: Sequence[Path] = (),
-    units: Literal["metric", "us"] = "metric",
+    units: Literal["metric", "us"] | None = None,
+    lifted_by: Literal["ram", "nothing"] = "ram",
 ) -> StudyStart:
     """Return what a new study in a folder begins with: names are read, no height is.
 
@@ -74,7 +87,9 @@ def gather_start(
     books, maps, dems
         Files of its ground.
     units
-        How results will be shown.
+        How results will be shown; None for US units if a book is in feet or inches, else metric.
+    lifted_by
+        ``ram``, or ``nothing`` for plain gravity.
 
     Raises
     ------
@@ -98,11 +113,14 @@ def gather_start(
     routes = [row.get("route") for table in tables for row in table.rows]
     return StudyStart(
         title=folder.resolve().name,
-        units=units,
+        units=units or ("us" if any(_in_feet(table) for table in tables) else "metric"),
+        lifted_by=lifted_by,
         books=tuple(_relative(path, folder) for path in books),
         maps=tuple(_relative(path, folder) for path in maps),
         dems=tuple(_relative(path, folder) for path in dems),
         unit_missing=not all(_states_unit(table) for table in tables),
+        feet_inches=any(_in_feet_inches(table) for table in tables),
+        dem_unit_missing=not all(_says_unit(dem) for dem in dems),
         points=tuple(dict.fromkeys(name for name in (*points, *content.points) if name)),
         routes=tuple(dict.fromkeys(name for name in (*routes, *content.routes) if name)),
     )
@@ -135,9 +153,36 @@ def _states_unit(table: Table) -> bool:
     )
 
 
+def _in_feet_inches(table: Table) -> bool:
+    """Say whether readings without a unit can be nothing but feet and inches."""
+    cells = [row.get(name) for row in table.rows for name in _READINGS if name in row]
+    for cell in cells:
+        try:
+            read_figure(cell, "ft", comma=table.comma)
+        except FeetInchesError:
+            return not _states_unit(table)
+        except FigureError:
+            continue
+    return False
+
+
+def _in_feet(table: Table) -> bool:
+    units = {column.unit for name, column in table.columns.items() if name in _READINGS}
+    return bool(units & {"ft", "ft-in", "in"}) or _in_feet_inches(table)
+
+
+def _says_unit(dem: Path) -> bool:
+    """Say whether a raster tells the unit of its heights; what else is wrong is told later."""
+    try:
+        with open_raster(dem) as dataset:
+            return stated_unit(dataset, crs_of(dataset, dem, "EPSG:4326")) is not None
+    except InputError:
+        return False
+
+
 def _relative(path: Path, folder: Path) -> str:
     try:
-        return Path(os.path.relpath(path, folder)).as_posix()
+        return Path(os.path.relpath(path.resolve(), folder.resolve())).as_posix()
     except ValueError:  # another drive has no way from here to there
         return path.resolve().as_posix()
 
@@ -159,11 +204,16 @@ def study_text(start: StudyStart) -> str:
     if start.books or start.maps or start.dems:
         blocks.append(_ground(start))
     roles = {role: _first(start.points, words) for role, words in _ROLES.items()}
-    blocks += [_source(roles["source"]), _ram(roles["ram"], start), _tank(roles["tank"], start)]
-    blocks += [
-        _pipe("drive", "source", "ram", start),
-        _pipe("delivery", "ram", "tank", start),
-    ]
+    blocks.append(_source(roles["source"]))
+    if start.lifted_by == "ram":
+        blocks += [
+            _ram(roles["ram"], start),
+            _tank(roles["tank"], start),
+            _pipe("drive", "source", "ram", start),
+            _pipe("delivery", "ram", "tank", start),
+        ]
+    else:
+        blocks += [_tank(roles["tank"], start), _pipe("main", "source", "tank", start)]
     outlets = [name for name in start.points if _words(name) & _OUTLETS] or ["?"]
     for name in outlets:
         blocks += _outlet(name, start)
@@ -191,12 +241,15 @@ def _ground(start: StudyStart) -> str:
     if start.books:
         lines.append(f"book = {_texts(start.books)}")
         if start.unit_missing:
-            lines.append('book_unit = "?"      # of the readings: ft, m, cm, mm, in, ft-in')
+            own = "ft-in" if start.feet_inches else "?"
+            lines.append(f'book_unit = "{own}"      # of the readings: ft, m, cm, mm, in, ft-in')
     if start.maps:
         lines.append(f"map = {_texts(start.maps)}")
         lines.append('map_error = "?"      # how well its marks are placed: 5 m for a phone')
     if start.dems:
         lines.append(f"dem = {_texts(start.dems)}")
+        if start.dem_unit_missing:
+            lines.append('dem_unit = "?"       # of its heights: m, ft or ftUS')
         lines.append('dem_error = "?"      # how wrong its heights are: 0.3 m')
     return "\n".join(lines)
 
@@ -216,7 +269,9 @@ def _source(place: str | None) -> str:
 def _ram(place: str | None, start: StudyStart) -> str:
     return "\n".join(
         [
-            "[ram]                # take it out for plain gravity",
+            "# Plain gravity, no ram? Delete [ram], [pipe.drive] and [pipe.delivery] with all",
+            "# their lines, and let one pipe go from source to tank. Or start with --no-ram.",
+            "[ram]",
             f"place = {quoted_text(place or '?')}",
             f'valve_above = "?"    # waste valve above the point: {_size(start, 0.2, 0.7)}',
             'built = "?"          # bought or home',
@@ -225,8 +280,14 @@ def _ram(place: str | None, start: StudyStart) -> str:
 
 
 def _tank(place: str | None, start: StudyStart) -> str:
+    legs = [name for name in start.points if _LEG.fullmatch(name)]
+    without = [
+        "# No tank? Delete [tank] and [pipe.main] with all their lines, and write",
+        '# from = "source" in the pipes that begin at the tank.',
+    ]
     return "\n".join(
         [
+            *(without if start.lifted_by == "nothing" else []),
             "[tank]",
             f"place = {quoted_text(place or '?')}",
             f'stand = "?"          # deck above ground: {_size(start, 3, 10)}',
@@ -234,6 +295,7 @@ def _tank(place: str | None, start: StudyStart) -> str:
             f'diameter = "?"       # {_size(start, 1.2, 4)}',
             'needed = "?"         # water wanted into it: '
             + ("600 gal/day" if start.units == "us" else "2000 L/d"),
+            *([f"legs = [{', '.join(map(quoted_text, legs))}]"] if legs else []),
         ]
     )
 

@@ -106,7 +106,7 @@ def _questions(document: StudyDocument, unlaid: Sequence[str]) -> tuple[Question
     flow = source or (() if parts.source and parts.source.flow_m3_s else ("[source] flow",))
     pipes = {pipe.name: pipe for pipe in parts.pipes}
     questions = []
-    if ram == ("[ram]",) and parts.outlets:
+    if ram == ("[ram]",) and ("pipe",) in document.lines.spots:
         questions.append(Question(asks="how far the water falls", lacks=(*heights, *source)))
     else:
         names = (parts.ram.drive, parts.ram.delivery) if parts.ram else ("drive", "delivery")

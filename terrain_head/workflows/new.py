@@ -18,7 +18,8 @@ def new_study(
     books: Sequence[Path] = (),
     maps: Sequence[Path] = (),
     dems: Sequence[Path] = (),
-    units: Literal["metric", "us"] = "metric",
+    units: Literal["metric", "us"] | None = None,
+    lifted_by: Literal["ram", "nothing"] = "ram",
 ) -> StartedStudy:
     """Write a study file with the names of books and maps filled in.
 
@@ -29,7 +30,9 @@ def new_study(
     books, maps, dems
         Files of its ground; the study names them relative to its folder.
     units
-        How results will be shown.
+        How results will be shown; None for US units if a book is in feet or inches, else metric.
+    lifted_by
+        ``ram``, or ``nothing`` for plain gravity.
 
     Returns
     -------
@@ -41,7 +44,9 @@ def new_study(
     InputError
         If the folder has a study already, or a file can't be read; nothing is written then.
     """
-    start = gather_start(folder, books=books, maps=maps, dems=dems, units=units)
+    start = gather_start(
+        folder, books=books, maps=maps, dems=dems, units=units, lifted_by=lifted_by
+    )
     file = write_whole(folder / STUDY_NAME, study_text(start))
     document = open_study_file(file)
     return StartedStudy(

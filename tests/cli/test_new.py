@@ -46,3 +46,10 @@ def test_what_is_said_of_a_start_without_names_and_with_a_blank_in_the_folder() 
     text = started_text(started)
     assert text.startswith("Started my hill/study.toml; 1 value is blank.")
     assert text.endswith('terrain-head check "my hill"')
+
+
+def test_plain_gravity_is_an_option(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["new", str(tmp_path / "hill"), "--no-ram"]) == 0
+    assert run(["check", str(tmp_path / "hill")]) == 0
+    assert "how far the water falls" in capsys.readouterr().out
+    assert "[ram]" not in (tmp_path / "hill" / "study.toml").read_text("utf-8")

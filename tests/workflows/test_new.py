@@ -5,14 +5,19 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
+import numpy as np
 import pytest
+import rasterio
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from rasterio import Affine
 
+from terrain_head.base.units import to_si
 from terrain_head.errors import InputError
 from terrain_head.files.new_study import StudyStart, study_text
 from terrain_head.files.study_file import open_study_file
 from terrain_head.workflows.new import new_study
+from terrain_head.workflows.study import answer_choice, open_study
 
 BOOK = """\
 point,bs,is,fs,route
@@ -153,3 +158,83 @@ def test_a_name_with_a_mark_that_no_text_may_hold_bare(tmp_path: Path) -> None:
     start = StudyStart(title="a\x7fb", points=("c\x7f tap",), routes=("r\x01",))
     (tmp_path / "study.toml").write_text(study_text(start), encoding="utf-8")
     assert open_study_file(tmp_path).study().parts.outlets[0].name == "c\x7f tap"
+
+
+FEET_INCHES = """\
+point,bs,is,fs
+nail,4-7-1/2,,
+spring,,5-2,
+ram,,9-3-1/4,
+tank,,0-2,
+leg A,,0-1-1/2,
+leg B,,0-2,
+house tap,,3-2,
+nail,,,4-7-1/2
+"""
+
+
+def test_a_study_straight_from_a_book_is_answered_with_fall_and_lift(tmp_path: Path) -> None:
+    book_file(tmp_path, FEET_INCHES)
+    new_study(tmp_path / "hill", books=[tmp_path / "lower.csv"])
+    answer = answer_choice(open_study(tmp_path / "hill"), draws=0)
+    ram = answer.solution.ram
+    assert ram is not None
+    assert float(ram.fall_m) == pytest.approx(to_si(4 + 1.25 / 12, "ft"))
+    assert ram.lift_m is not None
+    assert float(ram.lift_m) == pytest.approx(to_si(9 + 1.25 / 12, "ft") + 1.5)
+    assert {"pipe.drive.length", "pipe.delivery.length", "flow"} <= set(answer.not_asked)
+
+
+def test_a_book_in_feet_is_shown_in_us_units_and_its_legs_are_legs(tmp_path: Path) -> None:
+    book_file(tmp_path, FEET_INCHES)
+    new_study(tmp_path / "a", books=[tmp_path / "lower.csv"])
+    study = open_study_file(tmp_path / "a").study()
+    assert (study.units.name, study.ground.book_unit) == ("us", "ft-in")
+    assert study.parts.tanks[0].legs == ("leg A", "leg B")
+    book_file(tmp_path, BOOK.replace("bs,is,fs", "bs [ft],is [ft],fs [ft]"))
+    new_study(tmp_path / "b", books=[tmp_path / "lower.csv"])
+    new_study(tmp_path / "c", books=[tmp_path / "lower.csv"], units="metric")
+    shown = [open_study_file(tmp_path / name).study().units.name for name in "bc"]
+    assert shown == ["us", "metric"]
+
+
+def test_plain_gravity_has_no_ram_and_one_pipe_to_the_tank(tmp_path: Path) -> None:
+    book_file(tmp_path, FEET_INCHES.replace("tank,,0-2", "tank,,6-2"))
+    new_study(tmp_path / "hill", books=[tmp_path / "lower.csv"], lifted_by="nothing")
+    parts = open_study_file(tmp_path / "hill").study().parts
+    assert parts.ram is None
+    assert [(one.start, one.end) for one in parts.pipes] == [
+        ("source", "tank"),
+        ("tank", "house tap"),
+    ]
+    assert answer_choice(open_study(tmp_path / "hill"), draws=0).solution.ram is None
+    assert "Delete [tank] and [pipe.main]" in (tmp_path / "hill" / "study.toml").read_text("utf-8")
+
+
+def test_the_template_says_what_to_delete_for_plain_gravity(tmp_path: Path) -> None:
+    new_study(tmp_path)
+    text = (tmp_path / "study.toml").read_text("utf-8")
+    assert "Delete [ram], [pipe.drive] and [pipe.delivery]" in text
+
+
+def test_the_unit_of_a_raster_is_asked_where_it_does_not_say(tmp_path: Path) -> None:
+    for name, unit in (("silent", ""), ("plain", "metre")):
+        with rasterio.open(
+            tmp_path / f"{name}.tif", "w", driver="GTiff", width=4, height=4, count=1,
+            dtype="float32", crs="EPSG:32632", transform=Affine(1, 0, 665000, 0, -1, 5219000),
+        ) as out:  # fmt: skip
+            out.write(np.full((1, 4, 4), 500.0, dtype=np.float32))
+            out.units = (unit,)
+        new_study(tmp_path / name, dems=[tmp_path / f"{name}.tif"])
+    asked = [
+        ("ground", "dem_unit") in open_study_file(tmp_path / n).blanks for n in ("silent", "plain")
+    ]
+    assert asked == [True, False]
+
+
+def test_a_book_reached_by_another_name_of_its_folder_is_found(tmp_path: Path) -> None:
+    (tmp_path / "real" / "deep").mkdir(parents=True)
+    (tmp_path / "short").symlink_to(tmp_path / "real" / "deep", target_is_directory=True)
+    book_file(tmp_path, FEET_INCHES)
+    new_study(tmp_path / "short" / "hill", books=[tmp_path / "lower.csv"])
+    assert open_study(tmp_path / "short" / "hill").site.elevations is not None
