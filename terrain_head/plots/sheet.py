@@ -34,6 +34,7 @@ LONG_DASH = (0, (11, 4))
 DOTS = (0, (1.2, 2.6))
 THIN_DASH = (0, (4, 3))
 _PLACES = re.compile(rb' (?:d|x|y|width|height)="[^"]*"|translate\([^)]*\)')
+_BLOCKS = b"image-rendering:crisp-edges;image-rendering:pixelated"
 _INDENT = re.compile(rb"\n +")
 _FINE = re.compile(rb"(\.\d\d)\d+")
 
@@ -239,12 +240,19 @@ def figure_bytes(figure: Figure, *, kind: Literal["png", "svg"]) -> bytes:
     into = io.BytesIO()
     FigureCanvasAgg(figure)
     metadata = {"Date": None, "Creator": None} if kind == "svg" else {"Software": None}
+    images = [image for axes in figure.axes for image in axes.images] if kind == "svg" else []
+    smooth = [image.get_interpolation() for image in images]
+    for image in images:
+        image.set_interpolation("none")
     with mpl.rc_context({"svg.hashsalt": "terrain_head", "svg.fonttype": "path"}):
         figure.savefig(into, format=kind, dpi=figure.dpi, metadata=metadata)
+    for image, interpolation in zip(images, smooth, strict=True):
+        image.set_interpolation(interpolation)
     return _shorter(into.getvalue()) if kind == "svg" else into.getvalue()
 
 
 def _shorter(svg: bytes) -> bytes:
     """Return a drawing with its places cut to a hundredth of a point, and no margins."""
+    svg = svg.replace(_BLOCKS, b"")
     shorter = _PLACES.sub(lambda found: _FINE.sub(rb"\1", found[0]), svg)
     return _INDENT.sub(b"\n", shorter)
