@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
 
 from terrain_head.assessment.answer import Answer
+from terrain_head.assessment.differences import HEIGHTS
+from terrain_head.assessment.drawn import SURE
 from terrain_head.assessment.finding import Finding
 from terrain_head.base.middle import middle_of
 from terrain_head.scheme.ends import tank_node
@@ -16,6 +19,8 @@ from terrain_head.scheme.parts import Outlet, Tank
 from terrain_head.scheme.solution import OutletResult, RamResult, Solution, StandSweep
 
 Verdict = Literal["works", "only if", "does not work"]
+Sure = Literal["yes", "perhaps", "no"]
+"""Whether a need is met: ``yes`` at least nine times in ten, ``no`` at most once in ten."""
 Cure = Literal[
     "raise the stand", "wider pipe", "higher tank", "another ram", "less pipe loss", "more water"
 ]
@@ -23,6 +28,8 @@ Cure = Literal[
 ``another ram`` (water passes by), ``less pipe loss`` (of the delivery pipe), ``more water`` (of
 the source, or more fall, or a better ram) cure a want of water."""
 
+BOOK_WRONG = 3.0
+"""How many times over what is allowed a book may miss before no height of it is believed; ours."""
 _SLACK = 1 + 1e-9
 _LOSS_WORTH_CURING = 0.1
 
@@ -39,6 +46,8 @@ class Fix:
         On which tank or pipe.
     stand_now_m, stand_needed_m
         The stand as it is and as it would meet the need [m].
+    stand_sure_m
+        The stand that meets the need nine times in ten, None where that is not known [m].
     water_lost_m3_s
         What the higher stand costs of the water that arrives, None where not known [m3/s].
     passed_by_m3_s
@@ -52,6 +61,7 @@ class Fix:
     pipe: str | None = None
     stand_now_m: float | None = None
     stand_needed_m: float | None = None
+    stand_sure_m: float | None = None
     water_lost_m3_s: float | None = None
     passed_by_m3_s: float | None = None
     flow_needed_m3_s: float | None = None
@@ -71,8 +81,14 @@ class Need:
         Name of the tank or outlet, and of its place.
     wanted, got
         In m3/s or Pa.
-    met
-        Whether `got` is at least `wanted`.
+    sure
+        Whether it is met.
+    chance
+        That it is met; None where nothing that is drawn moves it, or its doubt is not known [1].
+    unknown
+        Whether it hangs on heights of which nobody knows how wrong they are.
+    owed_to
+        The cause with the greatest share in its doubt, None where that was not shared out.
     fix
         What to do first; None where it is met.
     """
@@ -82,8 +98,21 @@ class Need:
     place: str
     wanted: float
     got: float
-    met: bool
-    fix: Fix | None
+    sure: Sure
+    chance: float | None = None
+    unknown: bool = False
+    owed_to: str | None = None
+    fix: Fix | None = None
+
+    @property
+    def met(self) -> bool:
+        """Whether it is met nine times in ten."""
+        return self.sure == "yes"
+
+    @property
+    def hangs_on_heights(self) -> bool:
+        """Whether better heights would tell."""
+        return self.sure == "perhaps" and (self.unknown or self.owed_to in HEIGHTS)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -93,10 +122,13 @@ class Headline:
     Parameters
     ----------
     verdict
-        ``does not work`` with any finding that stops it; ``only if`` with a need that is not met
-        or heights on which it depends; else ``works`` (as far as it was asked).
+        ``does not work`` with any finding that stops it; ``only if`` with a need that is not
+        surely met or heights on which it depends; else ``works`` (as far as it was asked).
     depends_on_heights
-        Whether the error of the heights rivals the fall, or is not known for a raster's fall.
+        Whether better heights must come first: a need hangs on them, or nothing was asked and
+        their error rivals the fall or is not known.
+    book_wrong
+        The finding that the level book misses its known points by far more than is allowed.
     stops
         The findings that stop it.
     needs
@@ -114,10 +146,11 @@ class Headline:
     arrives_m3_s: float | None
     fall_m: float | None
     lift_m: float | None
+    book_wrong: Finding | None = None
 
     @property
     def unmet(self) -> tuple[Need, ...]:
-        """The needs that are not met."""
+        """The needs that are not surely met."""
         return tuple(need for need in self.needs if not need.met)
 
 
@@ -135,12 +168,13 @@ def headline(answer: Answer) -> Headline:
         Data only; `terrain_head.report.words` makes the sentences.
     """
     layout, solution = answer.layout, answer.solution
-    needs = [need for tank in layout.tanks if (need := _water_need(solution, tank)) is not None]
+    needs = [need for tank in layout.tanks if (need := _water_need(answer, tank)) is not None]
     needs += [
-        need for outlet in layout.outlets if (need := _pressure_need(solution, outlet)) is not None
+        need for outlet in layout.outlets if (need := _pressure_need(answer, outlet)) is not None
     ]
     stops = tuple(finding for finding in answer.findings if finding.severity == "stop")
-    heights = depends_on_heights(answer)
+    book_wrong = _book_wrong(answer)
+    heights = book_wrong is not None or depends_on_heights(answer, needs)
     verdict: Verdict = "works"
     if stops:
         verdict = "does not work"
@@ -156,32 +190,82 @@ def headline(answer: Answer) -> Headline:
         arrives_m3_s=middle_of(inflows[0]) if inflows else None,
         fall_m=None if ram is None else middle_of(ram.fall_m),
         lift_m=None if ram is None else middle_of(ram.lift_m),
+        book_wrong=book_wrong,
     )
 
 
-def depends_on_heights(answer: Answer) -> bool:
-    """Return whether better heights must come first: the fall is doubtful, or nobody knows."""
+def depends_on_heights(answer: Answer, needs: Sequence[Need]) -> bool:
+    """Return whether better heights must come first.
+
+    Parameters
+    ----------
+    answer
+        The choice, solved and judged.
+    needs
+        Its needs. One that is surely not met does not wait for heights.
+    """
+    if any(need.sure == "no" for need in needs):
+        return False
+    if any(need.hangs_on_heights for need in needs):
+        return True
     kinds = {finding.kind for finding in answer.findings}
     unknown = "raster-error-unknown" in kinds and answer.solution.ram is not None
-    return "fall-doubtful" in kinds or (unknown and "fall" not in answer.spread)
+    doubtful = "fall-doubtful" in kinds or (unknown and "fall" not in answer.spread)
+    asked = any(need.kind == "water" and need.chance is not None for need in needs)
+    return doubtful and not asked
 
 
-def _water_need(solution: Solution, tank: Tank) -> Need | None:
-    result = solution.tanks.get(tank.name)
+def _book_wrong(answer: Answer) -> Finding | None:
+    """Return the finding of a book that misses by far more than is allowed, None without."""
+    for one in answer.findings:
+        open_yet = one.kind == "misclosure" and one.severity == "care"
+        if open_yet and one.value and one.limit and abs(one.value) > BOOK_WRONG * one.limit:
+            return one
+    return None
+
+
+def _judged(
+    answer: Answer,
+    *,
+    kind: Literal["water", "pressure"],
+    of: Tank | Outlet,
+    wanted: float,
+    got: float,
+) -> Need:
+    """Return a need with its chance, without a fix."""
+    need, results = {
+        "water": (f"tank.{of.name}.needed", (f"tank.{of.name}.inflow", "delivered")),
+        "pressure": (f"outlet.{of.name}.needs", (f"outlet.{of.name}.running_low",)),
+    }[kind]
+    drawn = answer.drawn
+    chance = None if drawn is None else drawn.chance.get(need)
+    unknown = drawn is not None and results[0] in drawn.unknown
+    sure: Sure = "yes" if got * _SLACK >= wanted else "no"
+    if unknown:
+        sure = "perhaps"
+    elif chance is not None:
+        sure = "yes" if chance >= SURE else "no" if chance <= 1 - SURE else "perhaps"
+    shares = next((drawn.shares[r] for r in results if r in drawn.shares), {}) if drawn else {}
+    return Need(
+        kind=kind,
+        name=of.name,
+        place=of.place,
+        wanted=wanted,
+        got=got,
+        sure=sure,
+        chance=None if unknown else chance,
+        unknown=unknown,
+        owed_to=next(iter(shares), None),
+    )
+
+
+def _water_need(answer: Answer, tank: Tank) -> Need | None:
+    result = answer.solution.tanks.get(tank.name)
     got = None if result is None else middle_of(result.inflow_m3_s)
     if got is None or tank.needed_m3_s is None:
         return None
-    wanted = tank.needed_m3_s.value
-    met = got * _SLACK >= wanted
-    return Need(
-        kind="water",
-        name=tank.name,
-        place=tank.place,
-        wanted=wanted,
-        got=got,
-        met=met,
-        fix=None if met else _water_fix(solution, tank),
-    )
+    need = _judged(answer, kind="water", of=tank, wanted=tank.needed_m3_s.value, got=got)
+    return need if need.met else replace(need, fix=_water_fix(answer.solution, tank))
 
 
 def _water_fix(solution: Solution, tank: Tank) -> Fix:
@@ -228,35 +312,30 @@ def _without_loss(got_m3_s: float, *, ram: RamResult, lift_m: float, loss_m: flo
     return freed if most is None else min(freed, most)
 
 
-def _pressure_need(solution: Solution, outlet: Outlet) -> Need | None:
-    result = solution.outlets.get(outlet.name)
+def _pressure_need(answer: Answer, outlet: Outlet) -> Need | None:
+    result = answer.solution.outlets.get(outlet.name)
     got = None if result is None else middle_of(result.running_low_pa)
     if result is None or got is None or outlet.needs_pa is None:
         return None
-    wanted = outlet.needs_pa.value
-    met = got * _SLACK >= wanted
-    return Need(
-        kind="pressure",
-        name=outlet.name,
-        place=outlet.place,
-        wanted=wanted,
-        got=got,
-        met=met,
-        fix=None if met else _pressure_fix(outlet, result, solution=solution),
-    )
+    need = _judged(answer, kind="pressure", of=outlet, wanted=outlet.needs_pa.value, got=got)
+    return need if need.met else replace(need, fix=_pressure_fix(answer, outlet, result))
 
 
-def _pressure_fix(outlet: Outlet, result: OutletResult, *, solution: Solution) -> Fix:
+def _pressure_fix(answer: Answer, outlet: Outlet, result: OutletResult) -> Fix:
+    solution = answer.solution
     needed = middle_of(result.stand_needed_m)
+    sure = None if answer.drawn is None else answer.drawn.stand_sure_m(outlet.name)
     tank = next((one for one in solution.layout.tanks if one.name == result.fed_by), None)
     if tank is not None and needed is not None:
         now = tank.stand_m.value
+        built = needed if sure is None else sure
         return Fix(
             cure="raise the stand",
             tank=tank.name,
             stand_now_m=now,
             stand_needed_m=needed,
-            water_lost_m3_s=water_lost(solution.stand_sweep, tank.name, from_m=now, to_m=needed),
+            stand_sure_m=sure,
+            water_lost_m3_s=water_lost(solution.stand_sweep, tank.name, from_m=now, to_m=built),
         )
     still = middle_of(result.static_low_pa)
     if still is not None and outlet.needs_pa is not None and still < outlet.needs_pa.value:

@@ -123,3 +123,23 @@ def significant(value: float, digits: int, *, most: int, thousands: str = ",") -
         return grouped(value, most, thousands=thousands)
     decimals = digits - 1 - math.floor(math.log10(abs(value)))
     return grouped(value, min(decimals, most), thousands=thousands)
+
+
+def decimals_of_range(low: float, high: float) -> int:
+    """Return how many decimals show the width of a range with two digits, one for a great first.
+
+    Parameters
+    ----------
+    low, high
+        Its ends in the unit shown.
+
+    Examples
+    --------
+    >>> decimals_of_range(770.0, 1120.0), decimals_of_range(1600.0, 4700.0)
+    (-1, -2)
+    """
+    half = (high - low) / 2
+    if half <= 0 or not math.isfinite(half):
+        return 2
+    power = math.floor(math.log10(half))
+    return 1 - power if half < 1.995 * 10.0**power else -power

@@ -78,6 +78,35 @@ def decimals_for(std: float | None, usual: int) -> int:
     return min(-math.floor(math.log10(std)), usual)
 
 
+def decimals_of(value: float, *, std: float | None, usual: int) -> int:
+    """Return how many decimals of a value are worth printing beside its doubt.
+
+    Parameters
+    ----------
+    value
+        The value in the unit shown.
+    std
+        Its standard error in that unit; None where it is not known.
+    usual
+        Decimals where the doubt is not known, and the most that are printed.
+
+    Notes
+    -----
+    As many as show the doubt's first digit, but two digits at least of the value or of half its
+    nine-in-ten range, whichever is greater: 2.545 +- 2.0 stays 2.5.
+
+    Examples
+    --------
+    >>> decimals_of(2.545, std=1.2, usual=2), decimals_of(28.3, std=1.5, usual=2)
+    (1, 0)
+    """
+    if std is None or std <= 0 or not math.isfinite(std):
+        return usual
+    size = max(abs(value), LIKELY * std)
+    two = 1 - math.floor(math.log10(size)) if math.isfinite(size) else usual
+    return min(max(decimals_for(std, usual), two), usual)
+
+
 def show(
     value_si: float,
     quantity: Quantity,
@@ -115,7 +144,7 @@ def show(
         return Shown(number=feet_and_inches(value_si, std=std, denominator=denominator), unit="")
     value = from_si(value_si, unit)
     spread = None if std is None else spread_from_si(std, unit)
-    places = decimals if decimals is not None else decimals_for(spread, usual)
+    places = decimals if decimals is not None else decimals_of(value, std=spread, usual=usual)
     return Shown(number=grouped(value, places, thousands=thousands_mark(system)), unit=unit)
 
 

@@ -2,15 +2,26 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Callable, Mapping, Sequence
 
 from terrain_head.assessment.answer import Answer
 from terrain_head.assessment.choices import ChoiceResults, Comparison
-from terrain_head.assessment.headline import Need, headline
-from terrain_head.base.display import show
+from terrain_head.assessment.differences import difference_doubt
+from terrain_head.assessment.headline import headline
+from terrain_head.base.amounts import pressure_amount
+from terrain_head.base.middle import middle_of
 from terrain_head.base.units import UnitSystem, from_si
-from terrain_head.report.speech import WIDTH, Speech, listed, plain_ascii, see_it, wrapped
-from terrain_head.report.water_range import enough
+from terrain_head.report.doubt_words import cases_words, chance_short, likely_range
+from terrain_head.report.speech import (
+    WIDTH,
+    Speech,
+    height_and_doubt,
+    listed,
+    plain_ascii,
+    see_it,
+    wrapped,
+)
 
 _LABEL = 25
 _LEAST_COLUMN = 13
@@ -34,7 +45,7 @@ RESULT_WORDS: Mapping[str, str] = {
     "fall": "fall",
     "lift": "lift",
     "delivery_pipe_length": "delivery pipe",
-    "pipe_length": "pipe, the drive's apart",
+    "pipe_length": "pipe without the drive",
     "delivered": "water a day",
     "least_running": "weakest outlet",
     "highest_static": "highest still pressure",
@@ -75,7 +86,7 @@ def compare_screen(
     for start in range(0, len(answers), at_once):
         part = slice(start, start + at_once)
         choices = comparison.choices[part]
-        lines.append(_line("", [one.name for one in choices], width))
+        lines += _heads([one.name for one in choices], width)
         rows = side_by_side(answers[part], choices)
         lines += [_line(label, cells, width) for label, cells in rows]
         lines.append("")
@@ -111,10 +122,12 @@ def summary(comparison: Comparison, *, units: UnitSystem, answers: Sequence[Answ
         others = [one.results["delivered"] for one in comparison.choices if one.name != most]
         next_best = max((one for one in others if one is not None), default=None)
         if best is not None and next_best is not None:
-            sentences.append(
+            text = (
                 f"'{most}' brings the most water: {say.per_day(best)}, against "
-                f"{say.per_day_number(next_best)}."
+                f"{say.per_day_number(next_best)}"
             )
+            chance = _chance_of_most(most, answers)
+            sentences.append(f"{text}." if chance is None else f"{text}; {cases_words(chance)}.")
     least = comparison.better.get("digging") or comparison.better.get("pipe")
     if least is not None:
         also = "also " if least == most else ""
@@ -124,22 +137,35 @@ def summary(comparison: Comparison, *, units: UnitSystem, answers: Sequence[Answ
     return " ".join(sentences)
 
 
+def _chance_of_most(most: str, answers: Sequence[Answer]) -> float | None:
+    """Return the chance that a choice brings more water than its closest rival."""
+    by_name = {answer.choice: answer for answer in answers}
+    if most not in by_name:
+        return None
+    doubts = [
+        difference_doubt(by_name[most], other, result="delivered")
+        for name, other in by_name.items()
+        if name != most
+    ]
+    return min((one.chance_more for one in doubts if one is not None), default=None)
+
+
 def _needs(answers: Sequence[Answer]) -> list[str]:
     """Say which choices give all that was asked for."""
     met = {f"'{answer.choice}'": _met(answer) for answer in answers}
     full = [name for name, word in met.items() if word == "yes"]
-    likely = [name for name, word in met.items() if word == "perhaps"]
+    open_yet = [name for name, word in met.items() if word not in {"yes", "no", ""}]
     if not any(met.values()):
         return []
     if len(full) == len(met):
         return ["Every choice gives all you asked for."]
-    if len(likely) == len(met):
-        return ["Every choice should give all you asked for."]
+    if len(open_yet) == len(met) and len(met) > 1:
+        return ["Every choice may give all you asked for; none surely does."]
     sentences = []
     if full:
         sentences.append(f"{listed(full)} give{'s' if len(full) == 1 else ''} all you asked for.")
-    if likely:
-        sentences.append(f"{listed(likely)} should give all you asked for.")
+    if open_yet:
+        sentences.append(f"{listed(open_yet)} may give all you asked for.")
     return sentences or ["No choice gives all you asked for."]
 
 
@@ -175,11 +201,12 @@ def undecided_words(comparison: Comparison) -> str:
     """
     by_cause: dict[bool, list[str]] = {}
     for criterion, one in comparison.undecided.items():
-        by_cause.setdefault(one.heights_hide_it, []).append(BETTER_WORDS[criterion])
+        words = f"{BETTER_WORDS[criterion]} ('{one.best}' {chance_short(max(one.chance, 0.5))})"
+        by_cause.setdefault(one.heights_hide_it, []).append(words)
     sentences = []
-    for heights, words in by_cause.items():
+    for heights, words_of in by_cause.items():
         why = "the heights are not known well enough" if heights else "the doubt is too large"
-        sentences.append(f"Which has {listed(words)}: {why} to say.")
+        sentences.append(f"Which has {listed(words_of)}: {why} to say.")
     return " ".join(sentences)
 
 
@@ -193,7 +220,6 @@ def side_by_side(
     answers, choices
         The choices, solved, and their results, in the same order.
     """
-    units = answers[0].units
     rows: list[tuple[str, tuple[str, ...]]] = []
     met = tuple(_met(answer) for answer in answers)
     if any(met):
@@ -202,27 +228,71 @@ def side_by_side(
         values = [one.results.get(name) for one in choices]
         if name in _NOT_SHOWN or all(value is None for value in values):
             continue
-        cells = ("-" if one is None else result_text(one, name, units=units) for one in values)
+        cells = (_cell(answer, one, name) for answer, one in zip(answers, values, strict=True))
         rows.append((result_name(name), tuple(cells)))
     return rows
 
 
+def _cell(answer: Answer, value_si: float | None, name: str) -> str:
+    if name == "stand_needed":
+        return _stand_cell(answer)
+    if value_si is None:
+        return "-"
+    spread = likely_range(answer, name) if name in {"fall", "lift"} else None
+    if spread is not None:
+        return height_and_doubt(value_si, spread.half, answer.units)[0]
+    return result_text(value_si, name, units=answer.units)
+
+
+def _stand_cell(answer: Answer) -> str:
+    """Say the stand that meets every need nine times in ten."""
+    lines = headline(answer)
+    needs = [need for need in lines.needs if need.kind == "pressure"]
+    if not needs or not answer.layout.tanks:
+        return "-"
+    stands: list[float] = []
+    for need in needs:
+        middle = middle_of(answer.solution.outlets[need.name].stand_needed_m)
+        sure = None if answer.drawn is None else answer.drawn.stand_sure_m(need.name)
+        drawn = answer.drawn is not None and f"outlet.{need.name}.stand_needed" in (
+            answer.drawn.samples
+        )
+        best = sure if drawn else middle
+        if best is None:
+            return "no stand does"
+        stands.append(best)
+    return stand_words(max(stands), answer.units)
+
+
+def stand_words(metres: float, units: UnitSystem) -> str:
+    """Return the stand that would do, or that none is needed."""
+    return Speech(units=units).stand(metres) if metres > 0 else "none needed"
+
+
 def _met(answer: Answer) -> str:
     lines = headline(answer)
+    if lines.book_wrong is not None:
+        return "can't tell"
     if lines.stops:
         return "no"
-    if lines.depends_on_heights:
-        return "can't tell"
     if not lines.needs:
-        return ""
-    words = {_need_met(answer, need) for need in lines.needs}
-    return next(word for word in ("no", "perhaps", "yes") if word in words)
+        return "can't tell" if lines.depends_on_heights else ""
+    words = {need.sure for need in lines.needs}
+    if "no" in words:
+        return "no"
+    chances = [need.chance for need in lines.needs if need.sure == "perhaps"]
+    known = [chance for chance in chances if chance is not None]
+    if len(known) < len(chances) or (lines.depends_on_heights and not known):
+        return "can't tell"
+    return chance_short(min(known)) if known else "yes"
 
 
-def _need_met(answer: Answer, need: Need) -> str:
-    if need.kind == "water":
-        return enough(answer, need.got, wanted_m3_s=need.wanted)
-    return "yes" if need.met else "no"
+def _heads(names: Sequence[str], width: int) -> list[str]:
+    """Return the names over the columns, a long one folded on as many lines as it takes."""
+    folded = [textwrap.wrap(name, width - 1) or [""] for name in names]
+    most = max(len(lines) for lines in folded)
+    padded = [[""] * (most - len(lines)) + lines for lines in folded]
+    return [_line("", row, width) for row in zip(*padded, strict=True)]
 
 
 def _line(label: str, cells: Sequence[str], width: int) -> str:
@@ -258,7 +328,9 @@ def result_text(value_si: float, name: str, *, units: UnitSystem) -> str:
     say = Speech(units=units)
     us = units.name == "us"
     if name in _PRESSURES or name.startswith("running."):
-        return str(show(value_si, "pressure", units))
+        if name.startswith("running.") and value_si <= 0:
+            return "runs dry"
+        return pressure_amount(value_si, units)
     if name == "delivered":
         return f"{say.per_day_number(value_si)} {'gal' if us else 'L'}"
     sayers: Mapping[str, Callable[[float], str]] = {
@@ -266,7 +338,7 @@ def result_text(value_si: float, name: str, *, units: UnitSystem) -> str:
         "low_points": lambda count: say.grouped(count, 0),
         "digging": lambda m3: _earth(m3, say),
         "stand": say.stand,
-        "stand_needed": lambda metres: say.stand(metres) if metres > 0 else "none",
+        "stand_needed": lambda metres: stand_words(metres, units),
         "pipe_length": say.length,
         "delivery_pipe_length": say.length,
     }

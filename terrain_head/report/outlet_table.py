@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from terrain_head.assessment.answer import Answer
+from terrain_head.assessment.headline import Need, headline
 from terrain_head.base.middle import middle_of
-from terrain_head.report.measurement import likelihood
+from terrain_head.report.doubt_words import chance_short
 from terrain_head.report.speech import Speech
 from terrain_head.report.verdict import short_outlets
 
@@ -25,7 +26,7 @@ class OutletRow:
     low, full
         Running pressure with the tank at its lowest useful level, and full.
     asked, enough
-        Pressure asked for, and whether it is met: "yes", "NO" or empty.
+        Pressure asked for, and whether it is met: "yes", "NO", "7 in 10", "can't tell" or empty.
     group
         The outlets that run together in its worst case.
     """
@@ -43,23 +44,38 @@ def outlet_rows(answer: Answer) -> list[OutletRow]:
     """Return the outlets in the order of the study."""
     say = Speech(units=answer.units)
     stated = {one.name: one for one in answer.layout.outlets}
+    needs = {need.name: need for need in headline(answer).needs if need.kind == "pressure"}
     rows = []
     for name, one in answer.solution.outlets.items():
         asked = stated[name]
         low, full = middle_of(one.running_low_pa), middle_of(one.running_full_pa)
-        enough = likelihood(one.enough)
         rows.append(
             OutletRow(
                 name=name,
                 flow="" if asked.flow_m3_s is None else say.flow(asked.flow_m3_s.value),
-                low="" if low is None else say.pressure(low),
-                full="" if full is None else say.pressure(full),
+                low=_pressure(low, say),
+                full=_pressure(full, say),
                 asked="" if asked.needs_pa is None else say.pressure(asked.needs_pa.value),
-                enough="" if enough is None else ("yes" if enough else "NO"),
+                enough=_enough(needs.get(name)),
                 group=one.group or "",
             )
         )
     return rows
+
+
+def _pressure(pascals: float | None, say: Speech) -> str:
+    """Say a running pressure; how far below nought it would be helps nobody."""
+    if pascals is None:
+        return ""
+    return say.pressure(pascals) if pascals > 0 else "runs dry"
+
+
+def _enough(need: Need | None) -> str:
+    if need is None:
+        return ""
+    if need.sure != "perhaps":
+        return {"yes": "yes", "no": "NO"}[need.sure]
+    return "can't tell" if need.chance is None else chance_short(need.chance)
 
 
 def outlet_lines(answer: Answer) -> list[str]:
@@ -81,12 +97,22 @@ def outlet_lines(answer: Answer) -> list[str]:
     groups = {row.group for row in rows}
     how = "all open" if groups <= {"", "all"} else "at their worst"
     heads = ("tank low", "tank full", "asked") if tanked else ("running", "", "asked")
-    lines = [f"{f'Outlets, {how}':<28}{heads[0]:<19}{heads[1]:<19}{heads[2]}".rstrip()]
+    asked = any(row.asked for row in rows)
+    lines = [_line(f"Outlets, {how}", heads if asked else (*heads[:2], ""), "")]
     for row in rows:
-        name = f"{row.name[:12]:<12} {row.flow}"
-        asked = row.asked.split(" (")[0]
-        full = row.full if tanked else ""
-        lines.append(f"  {name:<26}{row.low:<19}{full:<19}{asked:<9}{row.enough}".rstrip())
+        name = f"  {row.name[:12]:<12} {row.flow}"
+        full = _short(row.full) if tanked else ""
+        lines.append(_line(name, (row.low, full, _short(row.asked)), row.enough))
     if left:
         lines.append(f"  and {left} more in the report")
     return lines
+
+
+def _short(pressure: str) -> str:
+    return pressure.split(" (", maxsplit=1)[0]
+
+
+def _line(name: str, cells: tuple[str, str, str], enough: str) -> str:
+    low, full, asked = cells
+    low = low if len(low) <= 19 else _short(low)
+    return f"{name:<28}{low:<20}{full:<11}{asked:<10}{enough}".rstrip()

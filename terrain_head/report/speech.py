@@ -18,6 +18,7 @@ from terrain_head.base.display import (
     LIKELY,
     Quantity,
     decimals_for,
+    decimals_of,
     grouped,
     in_unit,
     show,
@@ -176,9 +177,60 @@ def sure_height(metres: float, units: UnitSystem, *, std: float | None) -> str:
     """
     if std is None or units.feet == "inches":
         return str(show(metres, "height", units, std=std))
-    spread = std / to_si(1.0, unit_for("height", units))
-    decimals = decimals_for(spread, _FINEST[units.name])
+    unit = unit_for("height", units)
+    spread = std / to_si(1.0, unit)
+    decimals = decimals_of(metres / to_si(1.0, unit), std=spread, usual=_FINEST[units.name])
     return str(show(metres, "height", units, decimals=decimals))
+
+
+def height_and_doubt(metres: float, half_m: float, units: UnitSystem) -> tuple[str, str]:
+    """Return a height with its unit and the number of its give or take, with the same decimals.
+
+    Examples
+    --------
+    >>> from terrain_head.base.units import METRIC
+    >>> height_and_doubt(2.545, 2.0, METRIC), height_and_doubt(3.4853, 0.0034, METRIC)
+    (('2.5 m', '2.0'), ('3.485 m', '0.003'))
+    """
+    if units.feet == "inches":
+        return (
+            str(show(metres, "height", units, std=half_m / LIKELY)),
+            spread_number(half_m, "height", units),
+        )
+    number, decimals = _with_decimals(metres, half_m, units)
+    half = in_unit(half_m, "height", units)
+    return (
+        f"{number} {unit_for('height', units)}",
+        grouped(half, decimals, thousands=thousands_mark(units)),
+    )
+
+
+def height_range(low_m: float, high_m: float, units: UnitSystem) -> str:
+    """Return the two ends of a range of heights, the unit after the second.
+
+    Examples
+    --------
+    >>> from terrain_head.base.units import METRIC
+    >>> height_range(0.545, 4.545, METRIC), height_range(25.8, 30.8, METRIC)
+    ('0.5 to 4.5 m', '26 to 31 m')
+    """
+    half = (high_m - low_m) / 2
+    if units.feet == "inches":
+        ends = (show(end, "height", units, std=half / LIKELY) for end in (low_m, high_m))
+        return " to ".join(str(end) for end in ends)
+    decimals = _with_decimals((low_m + high_m) / 2, half, units)[1]
+    low, high = (
+        grouped(in_unit(end, "height", units), decimals, thousands=thousands_mark(units))
+        for end in (low_m, high_m)
+    )
+    return f"{low} to {high} {unit_for('height', units)}"
+
+
+def _with_decimals(metres: float, half_m: float, units: UnitSystem) -> tuple[str, int]:
+    value = in_unit(metres, "height", units)
+    std = in_unit(half_m, "height", units) / LIKELY
+    decimals = decimals_of(value, std=std, usual=_FINEST[units.name])
+    return grouped(value, decimals, thousands=thousands_mark(units)), decimals
 
 
 def duration(seconds: float) -> str:

@@ -6,7 +6,18 @@ from dataclasses import dataclass
 
 from terrain_head.assessment.answer import Answer
 from terrain_head.assessment.finding import Finding
+from terrain_head.assessment.headline import Headline, headline
 from terrain_head.base.middle import middle_of
+from terrain_head.formulas.hydrostatics import head_from_pressure_m
+from terrain_head.formulas.water import density_kg_m3
+from terrain_head.report.doubt_words import (
+    day_range,
+    day_words,
+    least_sure,
+    likely_range,
+    met_words,
+    why_open,
+)
 from terrain_head.report.measurement import likelihood
 from terrain_head.report.not_asked import not_asked_texts
 from terrain_head.report.outlet_table import outlet_lines
@@ -14,15 +25,14 @@ from terrain_head.report.speech import (
     WIDTH,
     Speech,
     duration,
+    height_and_doubt,
     path_lines,
     plain_ascii,
     see_it,
     sentence_case,
-    sure_height,
     wrapped,
 )
 from terrain_head.report.verdict import Verdict, verdict
-from terrain_head.report.water_range import WaterRange, enough, water_range
 from terrain_head.report.words import told
 from terrain_head.scheme.parts import Tank
 from terrain_head.scheme.solution import RamResult
@@ -55,7 +65,9 @@ def study_screen(answer: Answer, *, results_folder: str | None) -> str:
     lines += [*_ground(answer), *_ram(answer), *_tanks(answer)]
     table = outlet_lines(answer)
     lines += ["", *table] if table else []
-    tail = [*_not_asked(answer), *_see_it(results_folder)]
+    least = least_sure(answer, headline(answer)) if said.believed else ""
+    tail = wrapped(least, label="Least sure", indent=_BLOCK) if least else []
+    tail += [*_not_asked(answer), *_see_it(results_folder)]
     room = _LINES - len(lines) - len(tail) - 1
     care = _take_care(answer, said.told_kinds, room=room)
     lines += ["", *care, *tail] if care or tail else []
@@ -86,19 +98,28 @@ def screen_rows(answer: Answer, said: Verdict) -> list[tuple[str, str]]:
         Its answer in words.
     """
     rows: list[tuple[str, str]] = []
+    lines = headline(answer)
     if said.works is not False:
         lone = len(answer.layout.tanks) == 1
         for tank in answer.layout.tanks:
             label = "Into the tank" if lone else f"Into {tank.name}"
-            rows.append((label, _water_row(answer, tank, sure=said.works is not None)))
-        doubtful = next((one for one in answer.findings if one.kind == "fall-doubtful"), None)
-        if doubtful is not None:
-            rows.append(("Why", told(doubtful, units=answer.units).fact))
+            rows.append((label, _water_row(answer, tank, lines, said)))
+        if lines.depends_on_heights and said.believed:
+            need = next((need for need in lines.needs if need.hangs_on_heights), None)
+            rows.append(("Why", _why(answer, why_open(answer, need))))
     rows.append(("What to do", said.to_do))
     return [(label, text) for label, text in rows if text]
 
 
-def _water_row(answer: Answer, tank: Tank, *, sure: bool) -> str:
+def _why(answer: Answer, words: str) -> str:
+    unknown = next((one for one in answer.findings if one.kind == "raster-error-unknown"), None)
+    if words or unknown is None:
+        doubtful = next((one for one in answer.findings if one.kind == "fall-doubtful"), None)
+        return words or ("" if doubtful is None else told(doubtful, units=answer.units).fact)
+    return told(unknown, units=answer.units).fact
+
+
+def _water_row(answer: Answer, tank: Tank, lines: Headline, said: Verdict) -> str:
     say = Speech(units=answer.units)
     result = answer.solution.tanks.get(tank.name)
     inflow = None if result is None else middle_of(result.inflow_m3_s)
@@ -106,23 +127,17 @@ def _water_row(answer: Answer, tank: Tank, *, sure: bool) -> str:
         return ""
     dry = answer.layout.source is not None and answer.layout.source.season == "dry"
     season = " in the dry season" if dry else ""
-    spread = water_range(answer, inflow)
-    text = f"about {say.per_day(inflow)}{season}{_spread_words(spread, say)}."
-    if tank.needed_m3_s is not None:
-        yes = enough(answer, inflow, wanted_m3_s=tank.needed_m3_s.value) if sure else "perhaps"
-        text += f" You need {say.per_day_number(tank.needed_m3_s.value)}: {yes}."
-    return text
-
-
-def _spread_words(spread: WaterRange | None, say: Speech) -> str:
-    if spread is None:
-        return ""
-    text = f"{say.per_day_number(spread.low)} to {say.per_day_number(spread.high)}"
-    return {
-        "likely": f", likely {text}",
-        "heights": f", but {text} all fit the heights",
-        "tables": f"; published efficiencies give {text}",
-    }[spread.because]
+    spread = likely_range(answer, f"tank.{tank.name}.inflow") if said.believed else None
+    text = f"about {day_words(inflow, spread, answer.units)}{season}"
+    if spread is not None and lines.depends_on_heights:
+        text += f", but {day_range(spread, answer.units)} all fit what you measured"
+    elif spread is not None:
+        text += f", likely {day_range(spread, answer.units)}"
+    need = next((one for one in lines.needs if one.kind == "water" and one.name == tank.name), None)
+    if need is None:
+        return f"{text}."
+    met = met_words(need.sure, need.chance) if said.believed else "can't tell"
+    return f"{text}. You need {say.per_day_number(need.wanted)}: {met}."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -171,23 +186,46 @@ def _drops(answer: Answer) -> list[_Drop]:
                         words=f"spring water {way} to {name}",
                         short=f"spring to {name}",
                         metres=abs(source - inlet),
-                        result=f"drop.{tank.name}",
+                        result="",
                     )
                 )
+        if not layout.tanks:
+            lines += _outlet_drops(answer, source)
     return lines
 
 
+def _outlet_drops(answer: Answer, source_m: float) -> list[_Drop]:
+    """Return the drops from the source to outlets that no tank feeds, at most three."""
+    drops = []
+    for name, one in list(answer.solution.outlets.items())[:3]:
+        level = middle_of(one.level_m)
+        if level is not None:
+            way = "down" if source_m >= level else "up"
+            drops.append(
+                _Drop(
+                    words=f"spring water {way} to {name}",
+                    short=f"spring to {name[:20]}",
+                    metres=abs(source_m - level),
+                    result=f"outlet.{name}.static_full",
+                )
+            )
+    return drops
+
+
 def _height_line(answer: Answer, drop: _Drop, *, label: str) -> str:
-    spread = answer.spread.get(drop.result)
-    std = None if spread is None else spread.std
-    number = sure_height(drop.metres, answer.units, std=std)
+    spread = likely_range(answer, drop.result)
+    if spread is None:
+        number, half = Speech(units=answer.units).height(drop.metres), ""
+    else:
+        half_m = spread.half
+        if drop.result.startswith("outlet."):
+            density = float(density_kg_m3(answer.layout.parts.water_temperature_c))
+            half_m = float(head_from_pressure_m(half_m, density_kg_m3=density))
+        number, half = height_and_doubt(drop.metres, half_m, answer.units)
     fits = len(drop.words) + 2 + len(number) <= _NUMBERS_END
     words = drop.words if fits else drop.short
     line = f"{label:<{_BLOCK}}{words}{number:>{_NUMBERS_END - len(words)}}"
-    if spread is not None and std is not None:
-        say = Speech(units=answer.units)
-        line += f"  +- {say.give_or_take(std, factor=spread.likely_factor)}"
-    return line
+    return f"{line}  +- {half}" if half else line
 
 
 def _ground(answer: Answer) -> list[str]:

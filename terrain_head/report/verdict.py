@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from terrain_head.assessment.answer import Answer
 from terrain_head.assessment.headline import Fix, Headline, Need, headline
 from terrain_head.base.middle import middle_of
-from terrain_head.report.speech import Speech, listed, pipe_words, sentence_case
-from terrain_head.report.water_range import enough
+from terrain_head.report.doubt_words import likely_range
+from terrain_head.report.speech import Speech, height_and_doubt, listed, pipe_words, sentence_case
 from terrain_head.report.words import told
 
 
@@ -28,14 +28,19 @@ class Verdict:
     works
         False where something stops the ram altogether, None where heights or another stop leave
         it open.
+    believed
+        Whether the heights can be believed at all.
     """
 
     sentence: str
     to_do: str
     told_kinds: frozenset[str]
     works: bool | None = True
+    believed: bool = True
 
 
+EVEN = 0.5
+"""A chance from which a need should rather be met than not [1]."""
 _BLOCKING = ("fall-negative", "lift-negative", "fall-too-small", "ram-stops", "lift-beyond-range")
 
 
@@ -48,6 +53,16 @@ def verdict(answer: Answer) -> Verdict:
         One choice of one study.
     """
     lines = headline(answer)
+    if lines.book_wrong is not None:
+        said = told(lines.book_wrong, units=answer.units)
+        return Verdict(
+            sentence=f"The level book does not close; nothing below holds before it does. "
+            f"{said.fact}",
+            to_do=said.cure,
+            told_kinds=frozenset({"misclosure"}),
+            works=None,
+            believed=False,
+        )
     stop = next((one for one in lines.stops if one.kind != "outlet-dry"), None)
     if stop is not None:
         said = told(stop, units=answer.units)
@@ -60,8 +75,8 @@ def verdict(answer: Answer) -> Verdict:
     if lines.depends_on_heights:
         return Verdict(
             sentence="Can't tell yet. It works only if the heights are right.",
-            to_do=_level_first(answer),
-            told_kinds=frozenset({"fall-doubtful"}),
+            to_do=_level_first(answer, lines),
+            told_kinds=frozenset({"fall-doubtful", "tank-short", "outlet-short"}),
             works=None,
         )
     sentence = " ".join(part for part in (_water(answer, lines), _outlets(answer, lines)) if part)
@@ -70,7 +85,7 @@ def verdict(answer: Answer) -> Verdict:
 
 
 def short_outlets(answer: Answer) -> list[str]:
-    """Return the outlets that get less pressure than they need, the worst first."""
+    """Return the outlets that do not surely get the pressure they need, the worst first."""
     short = [need for need in headline(answer).unmet if need.kind == "pressure"]
     return [need.name for need in sorted(short, key=lambda need: need.got - need.wanted)]
 
@@ -91,13 +106,17 @@ def _water(answer: Answer, lines: Headline) -> str:
             parts.append(f"Water reaches {name}.")
         else:
             need = needs[tank.name]
-            if enough(answer, inflow, wanted_m3_s=need.wanted) != "perhaps":
-                gets = f"{name} gets the water you need"
-                little = f"too little water reaches {name}"
-            else:
-                gets = f"{name} should get the water you need"
-                little = f"{name} may not get the water you need"
-            parts.append(sentence_case(f"{gets if need.met else little}."))
+            words = {
+                "yes": f"{name} gets the water you need.",
+                "no": f"too little water reaches {name}.",
+            }
+            likely = need.chance is None or need.chance >= EVEN
+            open_yet = (
+                f"{name} should get the water you need."
+                if likely
+                else f"{name} may not get the water you need."
+            )
+            parts.append(sentence_case(words.get(need.sure, open_yet)))
     return " ".join(parts)
 
 
@@ -112,9 +131,10 @@ def _outlets(answer: Answer, lines: Headline) -> str:
             if len(judged) > 1
             else f"{sentence_case(judged[0].name)} gets the pressure it needs."
         )
-    got = {need.name: need.got for need in judged}
-    dry = [name for name in short if got[name] <= 0]
-    weak = [name for name in short if got[name] > 0]
+    by_name = {need.name: need for need in judged}
+    perhaps = [name for name in short if by_name[name].sure == "perhaps"]
+    dry = [name for name in short if by_name[name].got <= 0 and name not in perhaps]
+    weak = [name for name in short if name not in {*dry, *perhaps}]
     fed = [need.name for need in judged if need.met]
     sentence = []
     if fed:
@@ -122,45 +142,80 @@ def _outlets(answer: Answer, lines: Headline) -> str:
         sentence.append(f"Enough pressure: {who}.")
     if weak:
         sentence.append(f"Too weak: {listed(weak)}.")
+    if perhaps:
+        sentence.append(f"Perhaps too weak: {listed(perhaps)}.")
     if dry:
         sentence.append(f"Runs dry: {listed(dry)}.")
     return " ".join(sentence)
 
 
 def _heights(answer: Answer) -> str:
-    say = Speech(units=answer.units)
     ram = answer.solution.ram
     fall = None if ram is None else middle_of(ram.fall_m)
     lift = None if ram is None else middle_of(ram.lift_m)
     if fall is not None and lift is not None:
-        fall_text = say.height(fall, std=_std(answer, "fall"))
-        lift_text = say.height(lift, std=_std(answer, "lift"))
-        return (
-            f"The fall is {fall_text} and the lift {lift_text}. How much water arrives can't be "
-            "said yet."
+        ends = (
+            f"The fall is {_sure(answer, 'fall', fall)} and the lift {_sure(answer, 'lift', lift)}."
         )
+        if ram is not None and ram.delivered_m3_s is not None and not answer.layout.tanks:
+            return ends
+        return f"{ends} How much water arrives can't be said yet."
     if fall is not None:
-        return f"The fall is {say.height(fall, std=_std(answer, 'fall'))}."
+        return f"The fall is {_sure(answer, 'fall', fall)}."
+    drop = _lone_drop(answer)
+    if drop:
+        return drop
     if answer.layout.pipes:
         return "The ground and the lengths of the pipes are known, the water not yet."
     return "The heights of the places are known; nothing more was asked."
 
 
-def _std(answer: Answer, name: str) -> float | None:
-    spread = answer.spread.get(name)
-    return None if spread is None else spread.std
+def _sure(answer: Answer, name: str, metres: float) -> str:
+    spread = likely_range(answer, name)
+    if spread is None:
+        return Speech(units=answer.units).height(metres)
+    return height_and_doubt(metres, spread.half, answer.units)[0]
 
 
-def _level_first(answer: Answer) -> str:
+def _lone_drop(answer: Answer) -> str:
+    """Say the fall from the source to the outlets or tanks that it feeds without a ram."""
+    layout = answer.layout
+    source = middle_of(layout.source_level_m)
+    if source is None or layout.ram is not None:
+        return ""
     say = Speech(units=answer.units)
+    ends = [(tank.name, middle_of(layout.inlet_m.get(tank.name))) for tank in layout.tanks]
+    ends += [
+        (name, middle_of(one.level_m))
+        for name, one in answer.solution.outlets.items()
+        if not layout.tanks
+    ]
+    words = [
+        f"{name} lies {say.height(abs(source - level))} {'below' if source >= level else 'above'} "
+        "the spring's water"
+        for name, level in ends
+        if level is not None
+    ]
+    return sentence_case(f"{listed(words[:3])}.") if words else ""
+
+
+def _level_first(answer: Answer, lines: Headline) -> str:
+    say = Speech(units=answer.units)
+    open_yet = next((need for need in lines.needs if need.hangs_on_heights), None)
+    how = "with a rod or a clear hose full of water, before you buy anything."
+    if open_yet is not None and open_yet.kind == "pressure":
+        result = answer.solution.outlets[open_yet.name]
+        start = "the tank" if answer.layout.tanks else "the spring"
+        if len(answer.layout.tanks) > 1 and result.fed_by is not None:
+            start = result.fed_by
+        return f"Level from {start} to {open_yet.place}, {how}"
     ram = answer.layout.ram
-    drive = None if ram is None else answer.layout.pipes.get(ram.drive)
+    if ram is None:
+        return f"Level from the spring to the tank, {how}"
+    drive = answer.layout.pipes.get(ram.drive)
     far = None if drive is None else drive.profile.plan_length_m
     stretch = "" if far is None else f" the {say.length(far)}"
-    return (
-        f"Level{stretch} from the spring to the ram, with a rod or a clear hose full of water, "
-        "before you buy anything."
-    )
+    return f"Level{stretch} from the spring to the ram, {how}"
 
 
 def _to_do(answer: Answer, lines: Headline) -> tuple[str, frozenset[str]]:
@@ -173,8 +228,22 @@ def _to_do(answer: Answer, lines: Headline) -> tuple[str, frozenset[str]]:
         return _pressure_cure(answer, short), frozenset({"outlet-short", "outlet-dry"})
     lacking = next((need for need in lines.unmet if need.fix is not None), None)
     if lacking is not None and lacking.fix is not None:
+        if lacking.sure == "perhaps":
+            return _surer_water(answer, lacking), frozenset({"tank-short"})
         return _water_cure(answer, lacking.fix), frozenset({"tank-short"})
     return "", frozenset()
+
+
+def _surer_water(answer: Answer, need: Need) -> str:
+    """Say what would tell, or help, where the water is perhaps enough."""
+    ram = answer.solution.ram
+    if need.owed_to == "source flow":
+        return "Time the spring again in the dry season, several times, and write each."
+    if need.owed_to == "efficiency":
+        if ram is not None and ram.efficiency_origin == "measured":
+            return "Measure the ram's efficiency again, longer, before you count on the rest."
+        return "Ask for what a ram of this kind lifted elsewhere, or count on the lower figure."
+    return "Count on the lower figure until you have measured."
 
 
 def _pressure_cure(answer: Answer, short: Sequence[Need]) -> str:
@@ -182,19 +251,35 @@ def _pressure_cure(answer: Answer, short: Sequence[Need]) -> str:
     fixes = [need.fix for need in short if need.fix is not None]
     stands = [one for one in fixes if one.cure == "raise the stand"]
     if stands and len(stands) == len(fixes):
-        most = max(stands, key=lambda one: one.stand_needed_m or 0.0)
-        now, wanted = most.stand_now_m or 0.0, most.stand_needed_m or 0.0
+        most = max(stands, key=_stand)
+        now, wanted = most.stand_now_m or 0.0, _stand(most)
         lost = most.water_lost_m3_s
-        costs = f" That costs about {say.per_day(lost)}." if lost and lost > 0 else ""
+        costs = f" It costs about {say.per_day(lost)}." if lost and lost > 0 else ""
         instead = f" instead of {say.stand(now)}" if now > 0 else ""
         which = "the stand" if len(answer.layout.tanks) == 1 else f"the stand of '{most.tank}'"
-        return f"Build {which} {say.stand(wanted)} high{instead}, or lay a wider pipe.{costs}"
+        met = _then_met(answer, short, sure=all(one.stand_sure_m is not None for one in stands))
+        built = f"Build {which} {say.stand(wanted)} high{instead}; {met}."
+        return f"{built}{costs} A wider pipe may do too."
     if any(one.cure == "higher tank" for one in fixes):
+        if not answer.layout.tanks:
+            return "Take the water higher up: even still water presses too little there."
         return "Set the tank higher: even still water presses too little there."
     pipes = dict.fromkeys(one.pipe for one in fixes if one.pipe is not None)
     which = listed([pipe_words(name) for name in pipes])
     wider = f"Take a wider pipe for {which}" if which else "Take wider pipes"
     return f"{wider}, or open fewer outlets at once."
+
+
+def _stand(fix: Fix) -> float:
+    return (fix.stand_needed_m or 0.0) if fix.stand_sure_m is None else fix.stand_sure_m
+
+
+def _then_met(answer: Answer, short: Sequence[Need], *, sure: bool) -> str:
+    say = Speech(units=answer.units)
+    often = "nine times in ten" if sure else "by the middle figures"
+    if len(short) > 1:
+        return f"each need is then met {often}"
+    return f"{say.pressure(short[0].wanted).split(' (')[0]} is then met {often}"
 
 
 def _water_cure(answer: Answer, fix: Fix) -> str:

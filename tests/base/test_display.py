@@ -29,8 +29,8 @@ QUANTITIES: tuple[Quantity, ...] = get_args(Quantity)
     [
         (2.406, "height", METRIC, None, "2.41 m"),
         (2.406, "height", METRIC, 0.2, "2.4 m"),
-        (2.406, "height", METRIC, 3.0, "2 m"),
-        (24.06, "height", METRIC, 12.0, "20 m"),
+        (2.406, "height", METRIC, 3.0, "2.4 m"),
+        (24.06, "height", METRIC, 12.0, "24 m"),
         (2.406, "height", US, None, "7.89 ft"),
         (2.406, "height", INCHES, None, "7 ft 10-3/4 in"),
         (2.406, "reading", INCHES, None, "7 ft 10-3/4 in"),

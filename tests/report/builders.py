@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from statistics import NormalDist
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from terrain_head.assessment.answer import Answer
+from terrain_head.assessment.drawn import Drawn
 from terrain_head.assessment.finding import Finding, Where
 from terrain_head.base.citation import OURS, Source
 from terrain_head.base.covariance import Covariance
@@ -304,6 +307,45 @@ def answer(
         ),
         not_asked=solution.not_asked,
         spread=spread,
+    )
+
+
+def drawn(
+    whole: Answer,
+    *,
+    middles: Mapping[str, float],
+    stds: Mapping[str, float],
+    shares: Mapping[str, Mapping[str, float]] | None = None,
+    unknown: frozenset[str] = frozenset(),
+) -> Answer:
+    """Return an answer whose results named are drawn normally, with the chances they give."""
+    normal = a([NormalDist().inv_cdf((i + 0.5) / 400) for i in range(400)])
+    samples = {name: middle + stds[name] * normal for name, middle in middles.items()}
+    wanted = {f"tank.{one.name}.needed": one.needed_m3_s for one in whole.layout.tanks}
+    wanted |= {f"outlet.{one.name}.needs": one.needs_pa for one in whole.layout.outlets}
+    result = {"needed": "inflow", "needs": "running_low"}
+    chance = {}
+    for need, value in wanted.items():
+        head, _, last = need.rpartition(".")
+        name = f"{head}.{result[last]}"
+        if value is not None and name in samples and name not in unknown:
+            chance[need] = float(np.mean(samples[name] >= value.value))
+    return replace(
+        whole,
+        drawn=Drawn(
+            draws=400, samples=samples, unknown=unknown, chance=chance, shares=shares or {}
+        ),
+    )
+
+
+def drawn_water(whole: Answer, per_day_l: float, std_l: float, *, cause: str = "raster") -> Answer:
+    """Return an answer whose water a day is drawn, its doubt owed to one cause."""
+    name = "tank.tank.inflow"
+    return drawn(
+        whole,
+        middles={name: to_si(per_day_l, "L/d")},
+        stds={name: to_si(std_l, "L/d")},
+        shares={"delivered": {cause: 0.62, "source flow": 0.38}},
     )
 
 

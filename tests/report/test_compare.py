@@ -12,6 +12,7 @@ import pytest
 from terrain_head.assessment.answer import Answer
 from terrain_head.assessment.choices import CRITERIA, UNITS, compare
 from terrain_head.assessment.differences import Undecided
+from terrain_head.assessment.drawn import Drawn
 from terrain_head.base.units import METRIC, US, UnitSystem, to_si
 from terrain_head.report.compare_document import compare_document, dumps
 from terrain_head.report.compare_screen import (
@@ -22,7 +23,8 @@ from terrain_head.report.compare_screen import (
     summary,
     undecided_words,
 )
-from tests.report.builders import answer
+from terrain_head.scheme.solution import RamResult
+from tests.report.builders import a, answer, drawn_water
 from tests.report.sample_findings import SAMPLES
 
 
@@ -80,7 +82,8 @@ def test_what_a_choice_does_not_reach_is_a_dash() -> None:
 def test_needs_that_hang_on_the_heights_can_not_be_told() -> None:
     doubtful = tuple(one for one in SAMPLES if one.kind == "fall-doubtful")
     stopped = tuple(one for one in SAMPLES if one.kind == "fall-too-small")
-    screen = _screen([answer(findings=doubtful), answer(choice="low", findings=stopped)])
+    open_yet = answer(findings=doubtful, outlets=0, needed_l=None)
+    screen = _screen([open_yet, answer(choice="low", findings=stopped)])
     needs = next(line for line in screen.splitlines() if line.startswith("all needs met"))
     assert ["can't", "tell", "no"] == needs.split()[3:]
 
@@ -122,7 +125,7 @@ def test_every_criterion_and_every_result_has_words() -> None:
         ("delivered", to_si(3683.0, "L/d"), "3 700 L", "970 gal"),
         ("high_points", 2.0, "2", "2"),
         ("pipe_length", 187.3, "187 m", "615 ft"),
-        ("stand_needed", -0.1, "none", "none"),
+        ("stand_needed", -0.1, "none needed", "none needed"),
         ("stand", 2.0, "2.0 m", "7 ft"),
         ("lift", 24.21, "24.21 m", "79.43 ft"),
     ],
@@ -148,6 +151,57 @@ def test_the_document_holds_the_contract() -> None:
     assert document == json.loads(dumps(document))
 
 
+def test_a_need_not_sure_has_its_chance_in_the_column() -> None:
+    plain = answer(findings=(), outlets=0)
+    perhaps = drawn_water(plain, 3_000.0, 900.0, cause="efficiency")
+    lines = _screen([perhaps, replace(plain, choice="sure")]).splitlines()
+    needs = next(line for line in lines if line.startswith("all needs met"))
+    assert ["7", "in", "10", "yes"] == needs.split()[3:]
+    both = " ".join(_screen([perhaps, replace(perhaps, choice="twin")]).split())
+    assert "Every choice may give all you asked for; none surely does." in both
+    mixed = " ".join(_screen([perhaps, replace(plain, choice="sure")]).split())
+    assert "'sure' gives all you asked for. 'main' may give all you asked for." in mixed
+
+
+def test_how_often_the_choice_with_most_water_has_most_is_said() -> None:
+    low = drawn_water(answer(findings=(), outlets=0), 3_000.0, 100.0)
+    more = drawn_water(answer(findings=(), outlets=0, choice="round"), 4_000.0, 120.0)
+    ram = [replace(one, drawn=_as_delivered(one)) for one in (low, more)]
+    text = summary(compare(ram), units=METRIC, answers=ram)
+    assert "'round' brings the most water" not in text
+    fed = [
+        replace(one, solution=replace(one.solution, ram=_delivering(one, litres)))
+        for one, litres in zip(ram, (3_000.0, 4_000.0), strict=True)
+    ]
+    text = summary(compare(fed), units=METRIC, answers=fed)
+    assert "4 000 litres a day, against 3 000; in nearly every case." in text
+
+
+def _as_delivered(one: Answer) -> Drawn:
+    assert one.drawn is not None
+    return replace(one.drawn, samples={"delivered": one.drawn.samples["tank.tank.inflow"]})
+
+
+def _delivering(one: Answer, per_day_l: float) -> RamResult:
+    assert one.solution.ram is not None
+    return replace(one.solution.ram, delivered_m3_s=a(to_si(per_day_l, "L/d")))
+
+
+def test_long_names_of_choices_are_folded_not_cut() -> None:
+    screen = _screen([answer(choice=f"straight, with a wider line {n}") for n in range(4)])
+    assert "straight, wi\n" not in screen
+    assert "with a" in screen
+
+
+def test_an_outlet_without_a_stand_that_does_and_one_that_runs_dry_are_said() -> None:
+    whole = answer()
+    dry = replace(whole.solution.outlets["house tap"], running_low_pa=a(-9e5), stand_needed_m=None)
+    outlets = dict(whole.solution.outlets) | {"house tap": dry}
+    screen = _screen([replace(whole, solution=replace(whole.solution, outlets=outlets))])
+    assert "no stand does" in screen
+    assert "runs dry" in screen
+
+
 def test_what_the_doubt_leaves_open_is_said_with_its_cause() -> None:
     comparison = compare(_choices())
     assert undecided_words(comparison) == ""
@@ -157,8 +211,11 @@ def test_what_the_doubt_leaves_open_is_said_with_its_cause() -> None:
     }
     text = compare_screen(_choices(), replace(comparison, undecided=undecided))
     said = " ".join(text.split())
-    assert "Which has more water: the heights are not known well enough to say." in said
-    assert "more pressure at the weakest outlet: the doubt is too large to say." in said
+    assert (
+        "Which has more water ('main' 7 in 10): the heights are not known well enough to say."
+        in said
+    )
+    assert "more pressure at the weakest outlet ('main' 8 in 10): the doubt is too large" in said
 
 
 def test_a_difference_is_the_choice_minus_what_it_is_held_against() -> None:

@@ -12,11 +12,10 @@ import pytest
 from terrain_head.assessment.answer import Answer
 from terrain_head.assessment.finding import Finding, Where
 from terrain_head.assessment.headline import Fix, Need
-from terrain_head.base.measured import Measured
 from terrain_head.base.units import METRIC, US, UnitSystem, to_si
 from terrain_head.report.study_screen import study_screen
 from terrain_head.report.verdict import _pressure_cure, _water_cure, verdict
-from tests.report.builders import a, answer
+from tests.report.builders import a, answer, drawn, drawn_water
 from tests.report.sample_findings import SAMPLES
 
 INCHES = UnitSystem(name="us", feet="inches")
@@ -77,7 +76,7 @@ def test_the_sentence_says_which_outlet_is_too_weak_and_what_stand_mends_it() ->
     )
     assert "Build the stand 3.6 m high instead of 2.0 m" in said.to_do
     # By the sweep each metre of stand costs 150 litres a day, and 1.6 m are added.
-    assert "That costs about 240 litres a day." in said.to_do
+    assert "It costs about 240 litres a day." in said.to_do
 
 
 def test_give_or_take_is_nine_in_ten() -> None:
@@ -93,11 +92,70 @@ def test_digits_follow_the_doubt() -> None:
 
 def test_a_doubtful_fall_is_said_before_any_figure() -> None:
     findings = (BY_KIND["fall-doubtful"],)
-    doubtful = answer(findings=findings, fall_std_m=0.9)
+    doubtful = answer(findings=findings, fall_std_m=0.9, outlets=0, needed_l=None)
     screen = study_screen(doubtful, results_folder=None)
     assert "Can't tell yet. It works only if the heights are right." in screen
-    assert "all fit the heights" in " ".join(screen.split())
+    assert "The fall is about 2.4 m, likely 0.9 to 3.9 m." in " ".join(screen.split())
     assert "Level the 14 m from the spring to the ram" in screen
+
+
+def test_a_need_that_hangs_on_the_height_map_can_not_be_told_yet() -> None:
+    whole = drawn_water(answer(findings=(), outlets=0), 3_000.0, 900.0)
+    said = " ".join(study_screen(whole, results_folder=None).split())
+    assert "Can't tell yet. It works only if the heights are right." in said
+    assert "but 1 500 to 4 500 all fit what you measured." in said
+    assert "You need 2 600: seven chances in ten." in said
+    assert "The height map is that rough; 3/5 of the doubt comes from it." in said
+    assert "Least sure The height map: 3/5 of the doubt; it is that rough." in said
+
+
+def test_heights_are_not_blamed_for_another_doubt_nor_for_a_sure_no() -> None:
+    whole = answer(findings=(BY_KIND["fall-doubtful"],), outlets=0)
+    flow = verdict(drawn_water(whole, 3_000.0, 900.0, cause="efficiency"))
+    assert "The tank should get the water you need." == flow.sentence
+    little = verdict(drawn_water(whole, 1_500.0, 300.0))
+    assert "Too little water reaches the tank." == little.sentence
+
+
+def test_water_that_is_sure_is_sure_whatever_the_fall() -> None:
+    whole = answer(findings=(BY_KIND["fall-doubtful"],), outlets=0)
+    said = verdict(drawn_water(whole, 5_000.0, 900.0))
+    assert "The tank gets the water you need." == said.sentence
+
+
+def test_heights_of_unknown_error_leave_it_open() -> None:
+    whole = answer(findings=(BY_KIND["raster-error-unknown"],), outlets=0)
+    unknown = drawn(whole, middles={}, stds={}, unknown=frozenset({"tank.tank.inflow", "fall"}))
+    said = " ".join(study_screen(unknown, results_folder=None).split())
+    assert "Can't tell yet." in said
+    assert "You need 2 600: can't tell." in said
+
+
+def test_a_weak_outlet_that_hangs_on_the_map_asks_for_leveling_to_it() -> None:
+    name = "outlet.house tap.running_low"
+    whole = drawn(
+        answer(findings=(), outlets=1),
+        middles={name: 105e3},
+        stds={name: 6e3},
+        shares={name: {"raster": 0.9, "inside diameter": 0.1}},
+    )
+    said = " ".join(study_screen(whole, results_folder=None).split())
+    assert "Can't tell yet." in said
+    assert "Level from the tank to house" in said
+    assert "likely 0.95 to 1.15 bar" in said
+    assert "6 in 10" in said
+    assert "The height map: nearly all of the doubt about house tap" in said
+
+
+def test_a_book_that_misses_by_far_is_said_before_anything_else() -> None:
+    wrong = replace(BY_KIND["misclosure"], severity="care", value=0.5, limit=0.02)
+    negative = replace(BY_KIND["fall-negative"], severity="stop")
+    said = verdict(answer(findings=(negative, wrong)))
+    assert said.sentence.startswith("The level book does not close")
+    screen = study_screen(answer(findings=(negative, wrong)), results_folder=None)
+    assert "You need 2 600: can't tell." in screen
+    near = verdict(answer(findings=(replace(wrong, value=0.03),)))
+    assert near.sentence.startswith("The tank gets")
 
 
 @pytest.mark.parametrize(
@@ -124,8 +182,10 @@ def test_too_little_water_is_said() -> None:
 
 
 def test_a_need_inside_the_range_is_perhaps_met() -> None:
-    screen = study_screen(answer(needed_l=3000.0), results_folder=None)
-    assert "You need 3 000: perhaps." in screen
+    whole = drawn_water(answer(needed_l=3000.0), 3680.0, 900.0, cause="efficiency")
+    screen = study_screen(whole, results_folder=None)
+    screen = " ".join(screen.split())
+    assert "You need 3 000: eight chances in ten." in screen
     assert "The tank should get the water you need." in screen
 
 
@@ -144,7 +204,7 @@ def test_with_fall_alone_the_fall_is_the_answer() -> None:
 
 def test_without_ram_and_water_the_ground_is_the_answer() -> None:
     bare = answer(ram=False, flow=False, outlets=0)
-    assert "lengths of the pipes" in verdict(bare).sentence
+    assert "Tank lies 21.80 m above the spring's water." == verdict(bare).sentence
     places = answer(ram=False, tank=False, outlets=0)
     assert "heights of the places" in verdict(places).sentence
 
@@ -173,10 +233,7 @@ def test_fine_findings_alone_are_counted_only() -> None:
 
 
 def test_a_computed_likely_range_is_said() -> None:
-    sure = replace(
-        answer(),
-        spread={"delivered": Measured(value=to_si(3680.0, "L/d"), std=to_si(300.0, "L/d"))},
-    )
+    sure = drawn_water(answer(), 3680.0, 300.0)
     assert "likely 3 200 to 4 200" in " ".join(study_screen(sure, results_folder=None).split())
 
 
@@ -253,7 +310,7 @@ def test_a_want_of_water_has_its_cure(cure: Fix, words: str) -> None:
 
 def test_a_want_of_pressure_that_no_stand_mends_asks_for_wider_pipes() -> None:
     fix = Fix(cure="wider pipe", pipe="house")
-    need = Need(kind="pressure", name="tap", place="house", wanted=1e5, got=5e4, met=False, fix=fix)
+    need = Need(kind="pressure", name="tap", place="house", wanted=1e5, got=5e4, sure="no", fix=fix)
     assert "Take a wider pipe for the pipe 'house'" in _pressure_cure(answer(), [need])
     assert "Take wider pipes" in _pressure_cure(
         answer(), [replace(need, fix=replace(fix, pipe=None))]
@@ -337,13 +394,59 @@ def test_the_folder_of_the_results_never_passes_the_edge() -> None:
     assert "".join(line[14:] for line in lines[at:]).startswith(f"{folder}/profile.png")
 
 
-def test_sentence_and_row_agree_where_the_need_lies_in_the_range() -> None:
-    whole = answer(findings=(), outlets=0, needed_l=3_600.0)
-    range_of = {"delivered": Measured(value=1.0, std=to_si(500.0, "L/d"))}
-    enough = " ".join(study_screen(replace(whole, spread=range_of), results_folder=None).split())
-    assert "The tank should get the water you need." in enough
-    assert "You need 3 600: perhaps." in enough
-    short = replace(answer(findings=(), outlets=0, needed_l=3_800.0), spread=range_of)
-    said = " ".join(study_screen(short, results_folder=None).split())
-    assert "The tank may not get the water you need." in said
-    assert "You need 3 800: perhaps." in said
+@pytest.mark.parametrize(
+    ("cause", "words"),
+    [
+        ("source flow", "Time the spring again"),
+        ("efficiency", "count on the lower figure"),
+        ("inside diameter", "Count on the lower figure"),
+    ],
+)
+def test_sentence_row_and_cure_agree_where_the_need_lies_in_the_range(
+    cause: str, words: str
+) -> None:
+    name = "tank.tank.inflow"
+    for needed, sentence, chances in (
+        (3_600.0, "The tank should get the water you need.", "six chances in ten"),
+        (3_800.0, "The tank may not get the water you need.", "four chances in ten"),
+    ):
+        whole = drawn(
+            answer(findings=(), outlets=0, needed_l=needed),
+            middles={name: to_si(3_680.0, "L/d")},
+            stds={name: to_si(400.0, "L/d")},
+            shares={"delivered": {cause: 0.8, "roughness": 0.2}},
+        )
+        said = " ".join(study_screen(whole, results_folder=None).split())
+        assert sentence in said
+        assert f": {chances}." in said
+        assert words in said
+
+
+def test_a_figure_is_never_rounded_out_of_its_range() -> None:
+    sure = drawn_water(answer(outlets=0, per_day_l=2_649.0), 2_649.0, 6.0)
+    assert "about 2 649 litres a day, likely 2 639 to 2 659" in " ".join(
+        study_screen(sure, results_folder=None).split()
+    )
+
+
+def test_a_fall_of_one_sure_digit_keeps_two() -> None:
+    rough = answer(fall_m=2.545, fall_std_m=1.2159, findings=())
+    assert "2.5 m  +- 2.0" in study_screen(rough, results_folder=None)
+
+
+def test_a_stand_is_built_so_that_the_need_is_met_nine_times_in_ten() -> None:
+    name = "outlet.house tap.stand_needed"
+    whole = answer(outlets=1)
+    sure = drawn(whole, middles={name: 3.6}, stds={name: 0.3})
+    assert sure.drawn is not None
+    assert sure.drawn.stand_sure_m("house tap") == pytest.approx(3.98, abs=0.02)
+    said = verdict(sure)
+    assert "Build the stand 4.0 m high instead of 2.0 m" in said.to_do
+    assert "1.03 bar is then met nine times in ten." in said.to_do
+
+
+def test_outlets_fed_by_the_spring_say_their_fall() -> None:
+    fed = answer(ram=False, tank=False, needed_l=None, findings=())
+    screen = study_screen(fed, results_folder=None)
+    assert "spring water up to house tap" in screen
+    assert "tank" not in screen.replace("house tap", "")
