@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from types import MappingProxyType
 
 from terrain_head.assessment.evidence import Evidence, known
 from terrain_head.assessment.finding import Finding, Severity, Where
 from terrain_head.assessment.limits import PRACTICE
 from terrain_head.base.citation import OURS
+from terrain_head.leveling.book import LevelBook
 from terrain_head.leveling.elevations import Elevations
+from terrain_head.leveling.suspect import Suspect
 from terrain_head.scheme.parts import Parts, Taken
 
 FACT_SEVERITY: Mapping[str, Severity] = MappingProxyType(
@@ -57,19 +59,7 @@ def blunder_findings(evidence: Evidence) -> Iterator[Finding]:
     if elevations is None:
         return
     if elevations.suspects and book is not None:
-        worst = book.readings[elevations.suspects[0]]
-        yield Finding(
-            kind="reading-stands-out",
-            severity="care",
-            value=float(len(elevations.suspects)),
-            values={"line": float(worst.line)},
-            texts={
-                "written": worst.written,
-                "file": book.files[worst.file] if book.files else "",
-            },
-            source=OURS.at("one sound reading in a thousand differs by as much"),
-            where=Where(place=worst.point),
-        )
+        yield _stands_out(elevations.suspects, book)
     for check in elevations.page_checks:
         if check.holds:
             continue
@@ -85,6 +75,26 @@ def blunder_findings(evidence: Evidence) -> Iterator[Finding]:
             texts={"file": check.file},
             source=PRACTICE,
         )
+
+
+def _stands_out(suspects: Sequence[Suspect], book: LevelBook) -> Finding:
+    worst = suspects[0]
+    readings = [book.readings[index] for index in worst.readings]
+    first = readings[0] if readings else None
+    lines = [float(reading.line) for reading in readings]
+    where = {"line": lines[0], "last_line": lines[-1], "ties": float(len(lines))} if lines else {}
+    return Finding(
+        kind="reading-stands-out",
+        severity="care",
+        value=float(len(suspects)),
+        values={"size_m": worst.size_m} | where,
+        texts={
+            "written": first.written if first else "",
+            "file": book.files[first.file] if first and book.files else "",
+        },
+        source=OURS.at("one book without a blunder in a hundred is said to have one"),
+        where=Where(place=first.point if first else None),
+    )
 
 
 def values_taken(parts: Parts, *, elevations: Elevations | None) -> tuple[Taken, ...]:

@@ -1,4 +1,4 @@
-"""How sure the elevations are, and which readings stand out, once the residuals are seen."""
+"""How sure the elevations are, once the residuals are seen."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.special import chdtri, ndtri, stdtrit
+from scipy.special import chdtri, stdtrit
 
 from terrain_head.base.display import LIKELY
 from terrain_head.leveling.allowable import READING_STD_M
@@ -17,11 +17,6 @@ from terrain_head.leveling.weights import Weights
 WORSE_THAN_CLAIMED = 0.05
 """Chance at which readings of the stated error would disagree by more; below it the doubt grows."""
 NINE_IN_TEN = 0.9
-STANDS_OUT = 0.001
-"""Chance at which a sound reading would differ from the others by as much as one that is named."""
-_NOISE = 1e-6  # what rounding leaves of a residual that is nothing, in standard errors or metres
-SEARCHED_READINGS = 1500
-"""In a larger book single readings are not searched for blunders: the work grows with the cube."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,7 +49,7 @@ def doubt_of(book: LevelBook, network: Network, solved: Solved, *, weights: Weig
         worse = s0 is not None and chi_square > float(chdtri(freedom, WORSE_THAN_CLAIMED))
         scale = s0 if worse and s0 is not None else 1.0
         return Doubt(scale=scale, s0=s0, reading_std_m=weights.base_m * scale)
-    rounding = _rounding_m(book)
+    rounding = rounding_m(book)
     scale = max(READING_STD_M if s0 is None else s0, rounding)
     factor = LIKELY
     if s0 is not None and scale > 0:
@@ -63,35 +58,7 @@ def doubt_of(book: LevelBook, network: Network, solved: Solved, *, weights: Weig
     return Doubt(scale=scale, s0=s0, reading_std_m=scale, likely_factor=factor)
 
 
-def suspects_of(
-    book: LevelBook, network: Network, solved: Solved, *, weights: Weights
-) -> tuple[int, ...]:
-    """Return the readings whose residuals stand out, the worst first.
-
-    Notes
-    -----
-    A residual is compared with its own standard error. The readings of a single loop can't be told
-    apart, so with one degree of freedom none is named.
-
-    References
-    ----------
-    A. Pope, The Statistics of Residuals and the Detection of Outliers, 1976 (from memory): the
-    limit where the scale comes from the same residuals.
-    """
-    freedom = solved.degrees_of_freedom
-    if freedom < 2 or len(network.observed_m) > SEARCHED_READINGS:
-        return ()
-    ratio = np.abs(np.nan_to_num(solved.standardised(network.std_m)[: len(book.readings)]))
-    limit = -float(ndtri(STANDS_OUT / 2))
-    if not weights.stated:
-        student = -float(stdtrit(freedom - 1, STANDS_OUT / 2))
-        limit = student * math.sqrt(freedom) / math.sqrt(freedom - 1 + student**2)
-        limit *= math.sqrt(float(np.square(solved.residual_m).sum()) / freedom)
-    order = np.argsort(-ratio, kind="stable")
-    return tuple(int(index) for index in order if ratio[index] > max(limit, _NOISE))
-
-
-def _rounding_m(book: LevelBook) -> float:
+def rounding_m(book: LevelBook) -> float:
     """Return the standard error of the readings' own rounding [m].
 
     The finest figure counts: a spreadsheet writes 1.500 as 1.5.

@@ -14,6 +14,7 @@ from terrain_head.base.citation import Citation
 from terrain_head.base.covariance import Covariance
 from terrain_head.base.display import LIKELY
 from terrain_head.leveling.book import BookFact, BookRoute, BookRow
+from terrain_head.leveling.suspect import NextSight, Suspect
 
 FloatArray = NDArray[np.float64]
 
@@ -170,7 +171,9 @@ class Elevations:
     page_checks
         One for each unbroken chain of set-ups.
     suspects
-        Positions of the readings that stand out from all others, most of all first.
+        Blunders that the readings betray, the largest in standard errors first.
+    first_check
+        The one sight that would check most where nothing is checked, else None.
     likely_factor
         Half width of the range that holds nine cases in ten, in standard errors: 1.6449, but
         Student's where the scale comes from few residuals alone.
@@ -199,7 +202,8 @@ class Elevations:
     routes: tuple[BookRoute, ...] = ()
     sheet: tuple[SheetRow, ...] = ()
     page_checks: tuple[PageCheck, ...] = ()
-    suspects: tuple[int, ...] = ()
+    suspects: tuple[Suspect, ...] = ()
+    first_check: NextSight | None = None
     likely_factor: float = LIKELY
     reading_stated: bool = True
     facts: tuple[BookFact, ...] = ()

@@ -1,4 +1,4 @@
-"""The variances of all heights at once: the diagonal of an inverse that is never formed."""
+"""The variances of all heights at once: entries of an inverse that is never formed."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from scipy.sparse import csc_array
 from scipy.sparse.linalg import SuperLU
 
 FloatArray = NDArray[np.float64]
+IndexArray = NDArray[np.intp]
 
 
 def inverse_diagonal(factor: SuperLU) -> FloatArray:
@@ -22,6 +23,40 @@ def inverse_diagonal(factor: SuperLU) -> FloatArray:
     -------
     numpy.ndarray
         Diagonal of the inverse, shape (n,) [m2].
+    """
+    diagonal, _ = _read_back(factor)
+    # The factors are of the matrix with its columns put into a better order.
+    return diagonal[factor.perm_c]
+
+
+def inverse_of_pairs(factor: SuperLU, first: IndexArray, second: IndexArray) -> FloatArray:
+    """Return entries of the inverse of a symmetric matrix where the matrix itself has one.
+
+    Parameters
+    ----------
+    factor
+        Factors of a symmetric positive definite matrix, its pivots taken on the diagonal.
+    first, second
+        Row and column of each entry; those of the diagonal may be among them, shape (k,).
+
+    Returns
+    -------
+    numpy.ndarray
+        The entries, shape (k,) [m2].
+    """
+    diagonal, columns = _read_back(factor)
+    place = factor.perm_c
+    pairs = zip(place[first].tolist(), place[second].tolist(), strict=True)
+    return np.array(
+        [
+            diagonal[one] if one == other else columns[min(one, other)][max(one, other)]
+            for one, other in pairs
+        ]
+    )
+
+
+def _read_back(factor: SuperLU) -> tuple[FloatArray, list[dict[int, float]]]:
+    """Return the diagonal of the inverse, and its entries where the factor has one.
 
     Notes
     -----
@@ -53,5 +88,4 @@ def inverse_diagonal(factor: SuperLU) -> FloatArray:
         found = -block @ values[below]
         columns[column] = dict(zip(held, found.tolist(), strict=True))
         diagonal[column] = 1.0 / pivot[column] - values[below] @ found
-    # The factors are of the matrix with its columns put into a better order.
-    return diagonal[factor.perm_c]
+    return diagonal, columns

@@ -11,7 +11,7 @@ from scipy.sparse import coo_array, csc_array
 from scipy.sparse.linalg import SuperLU, splu
 
 from terrain_head.base.covariance import Covariance
-from terrain_head.leveling.inverse import inverse_diagonal
+from terrain_head.leveling.inverse import inverse_diagonal, inverse_of_pairs
 
 FloatArray = NDArray[np.float64]
 IndexArray = NDArray[np.intp]
@@ -125,6 +125,16 @@ class _Cofactor:
         """Return the diagonal of the inverse, shape (unknowns,) [m2]."""
         return np.zeros(0) if self.factor is None else inverse_diagonal(self.factor)
 
+    def pairs(self, first: IndexArray, second: IndexArray) -> FloatArray:
+        """Return entries of the inverse for pairs that were observed together, shape (k,) [m2]."""
+        if self.factor is None:
+            return np.zeros(len(first))
+        return inverse_of_pairs(self.factor, first, second)
+
+    def solve(self, right: FloatArray) -> FloatArray:
+        """Return the inverse times a column, shape (unknowns,)."""
+        return right if self.factor is None else np.asarray(self.factor.solve(right))
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Solved:
@@ -165,26 +175,51 @@ class Solved:
         std[free] = scale * np.sqrt(self.cofactor.diagonal()[self.column[free]])
         return std
 
-    def standardised(self, std_m: FloatArray) -> FloatArray:
-        """Return each residual over its own standard error, nan where nothing checks it.
+    def residual_variance_m2(self, std_m: FloatArray) -> FloatArray:
+        """Return the variance of each residual, 0 where nothing checks it.
 
         Parameters
         ----------
         std_m
             Standard errors of the observations, shape (m,) [m].
 
+        Returns
+        -------
+        numpy.ndarray
+            Variances, shape (m,) [m2].
+
         Notes
         -----
         The variance of a residual is that of its observation less that of the adjusted one.
-
-        References
-        ----------
-        W. Baarda, A Testing Procedure for Use in Geodetic Networks, 1968 (from memory).
         """
-        inverse = self.cofactor(np.arange(self.design.shape[1]))
-        adjusted = np.asarray((self.design @ inverse * self.design.toarray()).sum(axis=1))
-        own = np.square(std_m) - adjusted
-        checked = own > 1e-9 * np.square(std_m)
-        ratio = np.full(len(std_m), np.nan)
-        ratio[checked] = self.residual_m[checked] / np.sqrt(own[checked])
-        return ratio
+        if not self.design.nnz:
+            return np.square(std_m)
+        rows = self.design.tocsr()
+        ends = np.diff(rows.indptr)
+        first = rows.indices[np.minimum(rows.indptr[:-1], rows.nnz - 1)]
+        last = rows.indices[np.maximum(rows.indptr[1:] - 1, 0)]
+        one, two = np.flatnonzero(ends >= 1), np.flatnonzero(ends == 2)
+        entries = self.cofactor.pairs(
+            np.concatenate([first[one], last[two], first[two]]).astype(np.intp),
+            np.concatenate([first[one], last[two], last[two]]).astype(np.intp),
+        )
+        adjusted = np.zeros(len(std_m))
+        adjusted[one] = entries[: len(one)]
+        adjusted[two] += entries[len(one) : len(one) + len(two)]
+        adjusted[two] -= 2.0 * entries[len(one) + len(two) :]
+        return np.maximum(np.square(std_m) - adjusted, 0.0)
+
+    def residual_cofactor(self, observation: int, std_m: FloatArray) -> FloatArray:
+        """Return the covariance of all residuals with that of one observation, (m,) [m2].
+
+        Parameters
+        ----------
+        observation
+            Position of the observation.
+        std_m
+            Standard errors of the observations, shape (m,) [m].
+        """
+        row = self.design.tocsr()[[observation]].toarray().ravel()
+        covariance = -np.asarray(self.design @ self.cofactor.solve(row))
+        covariance[observation] += std_m[observation] ** 2
+        return covariance

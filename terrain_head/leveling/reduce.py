@@ -12,9 +12,10 @@ from numpy.typing import NDArray
 from terrain_head.base.covariance import Covariance
 from terrain_head.base.units import to_si
 from terrain_head.errors import ReductionError, Trouble
+from terrain_head.leveling.blunders import blunders_of, first_check_of
 from terrain_head.leveling.book import BookFact, KnownElevation, LevelBook
 from terrain_head.leveling.connections import Connections
-from terrain_head.leveling.doubt import doubt_of, suspects_of
+from terrain_head.leveling.doubt import doubt_of
 from terrain_head.leveling.elevations import Elevations, Misclosure
 from terrain_head.leveling.hand_rule import Carried, carry
 from terrain_head.leveling.network import Network
@@ -110,7 +111,8 @@ def reduce_book(book: LevelBook) -> Elevations:
         routes=tuple(routes),
         sheet=sheet,
         page_checks=page_checks(book, carried.chains, sheet),
-        suspects=suspects_of(book, network, solved, weights=weights),
+        suspects=blunders_of(book, network, solved, weights=weights),
+        first_check=first_check_of(book, degrees_of_freedom=solved.degrees_of_freedom),
         likely_factor=doubt.likely_factor,
         reading_stated=book.reading_std_m is not None,
         facts=tuple(facts),

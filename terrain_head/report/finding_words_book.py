@@ -36,9 +36,21 @@ def _spot(finding: Finding) -> str:
 
 
 def _stands_out(finding: Finding, say: Speech) -> Told:
-    del say
     more = round(amount(finding)) - 1
     others = f" {more} more stand{'s' if more == 1 else ''} out." if more > 0 else ""
+    ties, size_m = round(finding.values.get("ties", 1.0)), finding.values.get("size_m")
+    if size_m is not None and (ties > 1 or "line" not in finding.values):
+        size = show(size_m, "reading", say.units)
+        among = (
+            f"One of the {ties} readings from line {round(finding.values['line'])} to line "
+            f"{round(finding.values['last_line'])} of {finding.texts['file'] or 'the book'} is"
+            if ties > 1
+            else "A height had by other means, or a known elevation, is"
+        )
+        return Told(
+            fact=f"{among} wrong by about {size}; the book does not tell which.{others}",
+            cure="terrain-head reduce says which sight would tell more.",
+        )
     written, place = finding.texts.get("written", ""), finding.where.place or "a point"
     return Told(
         fact=f"The reading {written} on {place} ({_spot(finding)}) fits the others worst.{others}",

@@ -12,6 +12,7 @@ from terrain_head.base.measured import Measured
 from terrain_head.base.units import METRIC
 from terrain_head.leveling.book import BookFact, LevelBook
 from terrain_head.leveling.elevations import Elevations, Misclosure, PageCheck
+from terrain_head.leveling.suspect import NextSight, Suspect
 from terrain_head.report.reduce_words import by_weight, severity, tell
 
 JsonValue = str | int | float | bool | None | list["JsonValue"] | dict[str, "JsonValue"]
@@ -58,9 +59,12 @@ def reduce_document(book: LevelBook, elevations: Elevations) -> dict[str, JsonVa
         "degrees_of_freedom": elevations.degrees_of_freedom,
         "hanging": list(elevations.hanging),
         "stands_out": [
-            {"row": book.readings[index].line, "point": book.readings[index].point}
-            for index in elevations.suspects
+            _spot(book, suspect.readings[0])
+            for suspect in elevations.suspects
+            if suspect.certainty == "located" and suspect.readings
         ],
+        "suspects": [_suspect(book, suspect) for suspect in elevations.suspects],
+        "first_check": _sight(elevations.first_check),
         "findings": _findings(elevations),
     }
 
@@ -140,6 +144,54 @@ def _misclosure(run: Misclosure) -> JsonValue:
         "holds": run.holds,
         "setups": run.setups,
         "length": None if run.length_m is None else _metres(run.length_m),
+    }
+
+
+def _spot(book: LevelBook, index: int) -> dict[str, JsonValue]:
+    reading = book.readings[index]
+    return {
+        "row": reading.line,
+        "point": reading.point,
+        "book": book.files[reading.file] if book.files else None,
+    }
+
+
+def _suspect(book: LevelBook, suspect: Suspect) -> JsonValue:
+    return {
+        "certainty": suspect.certainty,
+        "readings": [
+            {**_spot(book, index), "written": book.readings[index].written}
+            for index in suspect.readings
+        ],
+        "differences": [
+            {"from": book.differences[index].start, "to": book.differences[index].end}
+            for index in suspect.differences
+        ],
+        "known": list(suspect.known),
+        "stretch": None if suspect.stretch is None else list(suspect.stretch),
+        "size": _metres(suspect.size_m, suspect.size_std_m),
+        "strength": suspect.strength,
+        "may_be": [
+            {
+                "kind": slip.kind,
+                "rows": [book.readings[index].line for index in slip.readings],
+                "meant": slip.meant or None,
+                "left": _metres(slip.left_m),
+            }
+            for slip in suspect.misreadings
+        ],
+        "next_sight": _sight(suspect.next_sight),
+    }
+
+
+def _sight(sight: NextSight | None) -> JsonValue:
+    if sight is None:
+        return None
+    return {
+        "point": sight.point,
+        "from_setup": sight.setup or None,
+        "with": sight.start or None,
+        "checks": sight.checks,
     }
 
 

@@ -17,11 +17,13 @@ from terrain_head.report.reduce_differences import (
     ram_above_spring,
     say_difference,
 )
+from terrain_head.report.reduce_suspects import say_first_check, say_suspects
 from terrain_head.report.reduce_words import by_weight, tell
 
 _WIDTH = 79
 _LABEL = 16
 _ROUNDING = 1e-7
+_FAR_OUT = 2.0  # times what is allowed: chance does that in one book of a thousand
 _SHOWN_CLASSES = ("third order", "construction")
 
 
@@ -69,7 +71,7 @@ def reduce_screen(book: LevelBook, elevations: Elevations, units: UnitSystem) ->
         [
             *_page(book, elevations, shown),
             *_closing(elevations, shown),
-            *_trust(book, elevations),
+            *_trust(book, elevations, shown),
             *(
                 line
                 for fact in by_weight(elevations.facts)
@@ -291,11 +293,13 @@ def _closing_text(elevations: Elevations, run: Misclosure, shown: _Shown) -> str
         f"{came}; {shown.text(run.allowable_m)} is allowed (nine cases in ten for {setups}, the "
         f"reading error {whose})."
     ]
-    if not run.holds:
+    if not run.holds and (elevations.suspects or abs(out) > _FAR_OUT * run.allowable_m):
         sentences.append(
             "That is more than the readings explain: look for a blunder before you build on it."
             + _misread(run, shown)
         )
+    elif not run.holds:
+        sentences.append("Chance alone does as much in one book of ten.")
     if not exact and run.setups > 1:
         sentences.append(f"It was shared over the {setups}.")
     if run.length_m:
@@ -317,15 +321,12 @@ def _misread(run: Misclosure, shown: _Shown) -> str:
     return f" It is close to {whole} {shown.unit}: perhaps a whole figure was misread."
 
 
-def _trust(book: LevelBook, elevations: Elevations) -> list[str]:
+def _trust(book: LevelBook, elevations: Elevations, shown: _Shown) -> list[str]:
     if elevations.degrees_of_freedom == 0:
-        known = [
-            name for name, given in zip(elevations.names, elevations.known, strict=True) if given
-        ]
         return _labelled(
             "Checked?",
-            "You did not come back to a known point, so nothing here is checked. One more reading "
-            f"on {known[0]} would check it all.",
+            "You did not come back to a known point, so nothing here is checked. "
+            + say_first_check(book, elevations.first_check),
         )
     wanted = [name for name in named_points(elevations) if name in elevations.hanging]
     lines = []
@@ -338,24 +339,8 @@ def _trust(book: LevelBook, elevations: Elevations) -> list[str]:
             f"{many} on a single reading that nothing checks: {names}. Read it again from "
             "another set-up.",
         )
-    lines += _labelled("Any one wrong?", _suspects_text(book, elevations))
+    lines += _labelled("Any one wrong?", say_suspects(book, elevations, shown.with_unit))
     return lines
-
-
-def _suspects_text(book: LevelBook, elevations: Elevations) -> str:
-    if not elevations.suspects:
-        text = "Nothing stands out."
-        if elevations.degrees_of_freedom == 1:
-            text += (
-                " With one loop, an error that cancels within it can't be seen, nor which "
-                "reading is at fault; a second way home would show it."
-            )
-        return text
-    named = []
-    for index in elevations.suspects[:3]:
-        reading = book.readings[index]
-        named.append(f"{reading.written} on {reading.point} (line {reading.line})")
-    return f"Look first at {', then '.join(named)}: it fits the others worst."
 
 
 def _legend(book: LevelBook) -> list[str]:

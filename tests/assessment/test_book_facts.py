@@ -91,7 +91,10 @@ def test_the_reading_that_stands_out_is_named_with_its_line(tmp_path: Path) -> N
     evidence = replace(evidence_of(), elevations=elevations, book=book)
     (finding,) = blunder_findings(evidence)
     assert finding.kind == "reading-stands-out"
-    assert "(line " in finding_text(finding, units=METRIC)
+    assert (
+        "One of the 2 readings from line 6 to line 7 of hill.csv is wrong by about 0.300 m"
+        in finding_text(finding, units=METRIC)
+    )
     assert not list(blunder_findings(replace(evidence, book=None)))
 
 

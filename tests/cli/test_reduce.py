@@ -74,7 +74,7 @@ def test_book_in_inches_is_told_in_inches(screen: Screen) -> None:
 def test_open_book_says_that_nothing_is_checked(screen: Screen) -> None:
     flat = _flat(screen("point,bs [m],fs,elevation\nBM1,1.0,,100\ntank,,2.0,\n"))
     assert "You did not come back to a known point, so nothing here is checked." in flat
-    assert "One more reading on BM1 would check it all." in flat
+    assert "Read BM1 and tank once more, from another set-up: that would check them." in flat
 
 
 def test_ram_above_the_spring_is_asked_about(screen: Screen) -> None:
@@ -110,8 +110,9 @@ def test_reading_that_stands_out_is_named(screen: Screen) -> None:
         "4,C,3.301,\n"
     )
     flat = _flat(screen(text, "--reading-error", "1 mm"))
-    assert "Look first at 3.900 on C (line 10)" in flat
-    assert "Look first at 3.900 on C (line 10): it fits" in _flat(screen(text))
+    for said in (flat, _flat(screen(text))):
+        assert "3.900 on C (line 10) fits the others worst: wrong by about 0.700 m." in said
+        assert "close to 7 dm: perhaps a whole figure was misread." in said
     assert "Nothing stands out." in _flat(screen(text.replace("3.900", "3.201")))
 
 
