@@ -15,6 +15,7 @@ from terrain_head.assessment.need_findings import need_findings
 from terrain_head.assessment.pipe_findings import pipe_findings
 from terrain_head.assessment.pressure_findings import pressure_findings
 from terrain_head.assessment.ram_findings import ram_findings, source_findings
+from terrain_head.assessment.stray_points import stray_findings
 from terrain_head.assessment.survey_findings import book_findings, raster_findings, route_findings
 from terrain_head.assessment.turns import turn_findings
 from terrain_head.base.measured import Measured
@@ -38,6 +39,7 @@ SUBJECTS: Sequence[Callable[[Evidence], Iterator[Finding]]] = (
     book_findings,
     fact_findings,
     blunder_findings,
+    stray_findings,
     raster_findings,
     route_findings,
     caution_findings,

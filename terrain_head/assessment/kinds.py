@@ -56,6 +56,7 @@ KINDS: Mapping[str, str] = MappingProxyType(
         "book-unchecked": "nothing checks the level book",
         "names-alike": "two names that may be one point",
         "point-never-read": "a point of a route of the book that was never read",
+        "point-of-no-place": "a point leveled once that nothing in the study names",
         "unknown-column": "a column of the book that was not read",
         "leg-taken-level": "a taped leg that was taken as level",
         "page-check": "figures of the book worked by hand, or its sums, that do not agree",

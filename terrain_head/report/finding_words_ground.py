@@ -158,6 +158,21 @@ def _place_from_route(finding: Finding, say: Speech) -> Told:
     )
 
 
+def _point_of_no_place(finding: Finding, say: Speech) -> Told:
+    del say
+    point, near = finding.where.place or "a point", finding.texts.get("near", "")
+    more = round(amount(finding)) - 1
+    others = f" {more} more like it." if more > 0 else ""
+    nearest = f"; nearest: {near}" if near else ""
+    return Told(
+        fact=(
+            f"Line {round(finding.values['line'])} of {finding.texts['file']} touches no place of "
+            f'the study: it names "{point}"{nearest}. Its height is not used.{others}'
+        ),
+        cure=f"If {near} was meant, spell it so." if near else "See that its name is right.",
+    )
+
+
 def _values_taken(finding: Finding, say: Speech) -> Told:
     del say
     count = round(amount(finding))
@@ -182,6 +197,7 @@ WORDS: Mapping[str, Sayer] = {
     "ground-unknown": _ground_unknown,
     "hangs-on-one-reading": _hangs,
     "book-unchecked": _book_unchecked,
+    "point-of-no-place": _point_of_no_place,
     "assumed-datum": _assumed_datum,
     "route-joined": _route_joined,
     "place-from-route": _place_from_route,

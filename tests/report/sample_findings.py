@@ -77,6 +77,14 @@ SAMPLES: tuple[Finding, ...] = (
         where=Where(place="hump"),
     ),
     Finding(
+        kind="point-of-no-place",
+        severity="care",
+        value=2.0,
+        values={"line": 4.0},
+        texts={"near": "spring", "file": "heights.csv"},
+        where=Where(place="Sprng"),
+    ),
+    Finding(
         kind="unknown-column",
         severity="care",
         value=1.0,
