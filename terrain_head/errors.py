@@ -19,10 +19,12 @@ at most 79 columns.
 from __future__ import annotations
 
 import textwrap
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import ClassVar
 
 __all__ = [
+    "WIDTH",
     "GroundError",
     "InputError",
     "RangeError",
@@ -31,9 +33,11 @@ __all__ = [
     "TerrainHeadError",
     "Trouble",
     "UsageError",
+    "together",
 ]
 
-_WIDTH = 79
+WIDTH = 79
+"""Columns of everything that is printed."""
 NOTHING_DONE = "Nothing was computed; your files are as they were."
 
 
@@ -133,10 +137,44 @@ class RangeError(TerrainHeadError, ValueError):
     exit_code = 5
 
 
+def together(
+    wrong: Sequence[TerrainHeadError], *, headline: str = "The ground can't be had yet"
+) -> TerrainHeadError:
+    """Return one error for several, of the kind of the first; each told once.
+
+    Parameters
+    ----------
+    wrong
+        The errors, one at least.
+    headline
+        What could not be done, where there are several.
+
+    Examples
+    --------
+    >>> print(together([InputError("No spring."), InputError("No map.")], headline="Not yet"))
+    Not yet: 2 troubles.
+    <BLANKLINE>
+      No spring.
+    <BLANKLINE>
+      No map.
+    <BLANKLINE>
+    Nothing was computed; your files are as they were.
+    """
+    errors = list({str(error): error for error in wrong}.values())
+    if len(errors) == 1:
+        return errors[0]
+    troubles = []
+    for error in errors:
+        for number, trouble in enumerate(error.troubles or (Trouble(what=""),)):
+            what = f"{error.headline} {trouble.what}".strip() if number == 0 else trouble.what
+            troubles.append(Trouble(what=what, write=trouble.write))
+    return type(errors[0])(f"{headline}: {len(errors)} troubles.", *troubles)
+
+
 def _wrap(text: str, indent: str = "", first: str | None = None) -> str:
     return textwrap.fill(
         text,
-        _WIDTH,
+        WIDTH,
         initial_indent=indent if first is None else first,
         subsequent_indent=indent,
         break_long_words=False,

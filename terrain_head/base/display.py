@@ -177,6 +177,28 @@ def grouped(value: float, decimals: int, *, thousands: str = ",") -> str:
     return f"{rounded:,.{max(decimals, 0)}f}".replace(",", thousands)
 
 
+def station_words(station_m: float, units: UnitSystem) -> str:
+    """Return a station as it is written on stakes: metric 0+125 (metres), US 1+25 (feet).
+
+    Parameters
+    ----------
+    station_m
+        Level distance from the start of the line [m].
+    units
+        How results are shown.
+
+    Examples
+    --------
+    >>> from terrain_head.base.units import METRIC, US
+    >>> station_words(212.0, METRIC), station_words(212.0, US), station_words(999.7, METRIC)
+    ('0+212', '6+96', '1+000')
+    """
+    size, digits = (100, 2) if units.name == "us" else (1000, 3)
+    whole = round(in_unit(station_m, "length", units))
+    full, rest = divmod(abs(whole), size)
+    return f"{'-' if whole < 0 else ''}{full}+{rest:0{digits}d}"
+
+
 def feet_and_inches(metres: float, *, std: float | None = None, denominator: int = 16) -> str:
     """Return a length in feet, inches and a binary fraction of an inch.
 

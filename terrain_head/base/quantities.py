@@ -6,6 +6,7 @@ import math
 import re
 from dataclasses import dataclass
 
+from terrain_head.base.display import LIKELY
 from terrain_head.base.measured import Measured
 from terrain_head.base.units import Dimension, Unit, find_units, to_si, unit_names, unit_of
 
@@ -39,7 +40,7 @@ _PLAIN = str.maketrans(
 )  # fmt: skip
 
 # Two-sided normal quantiles; a range "at 90 %" holds nine cases in ten.
-_QUANTILES = {50.0: 0.6745, 68.0: 0.9945, 90.0: 1.6449, 95.0: 1.9600, 99.0: 2.5758}
+_QUANTILES = {50.0: 0.6745, 68.0: 0.9945, 90.0: LIKELY, 95.0: 1.9600, 99.0: 2.5758}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -85,8 +86,8 @@ def parse_quantity(text: str, dimension: Dimension, *, example: str = "") -> Mea
     --------
     >>> round(parse_quantity("9 ft 6-3/8 in", Dimension.LENGTH).value, 6)
     2.905125
-    >>> parse_quantity("80 %", Dimension.RATIO)
-    Measured(value=0.8, std=None)
+    >>> parse_quantity("80 %", Dimension.RATIO).value
+    0.8
     """
     raw = text.translate(_PLAIN).strip()
     example = example or _EXAMPLES[dimension]

@@ -17,6 +17,7 @@ from pyogrio.errors import DataLayerError, DataSourceError
 from pyproj import CRS, Geod
 from shapely.geometry.base import BaseGeometry
 
+from terrain_head.base.names import find_name
 from terrain_head.errors import InputError, Trouble
 from terrain_head.files.planes import flat, read_crs, to_lonlat
 
@@ -74,11 +75,9 @@ class MapContent:
         return self._find(name, list(self.routes), "route")
 
     def _find(self, name: str, held: Sequence[str], kind: str) -> str:
-        if name in held:
-            return name
-        folded = [other for other in held if other.casefold() == name.strip().casefold()]
-        if len(folded) == 1:
-            return folded[0]
+        found = find_name(name if name in held else name.strip(), held)
+        if found is not None:
+            return held[found]
         files = " and ".join(self.files) or "The map"
         raise InputError(
             f"{files} has no {kind} called {name!r}.",

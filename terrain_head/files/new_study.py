@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
+from terrain_head.base.names import quoted_key, quoted_text
 from terrain_head.errors import InputError, Trouble
 from terrain_head.files.level_book import COLUMNS, OTHER_HEADINGS
 from terrain_head.files.level_book_table import Table, read_table
@@ -17,7 +18,6 @@ from terrain_head.files.maps import read_maps
 from terrain_head.files.raster_checks import crs_of, open_raster, stated_unit
 from terrain_head.files.readings import FeetInchesError, FigureError, read_figure
 from terrain_head.files.study_file import STUDY_NAME
-from terrain_head.files.study_names import quoted_key, quoted_text
 
 _ROLES = {
     "source": {"spring", "source", "intake", "creek", "stream", "seep"},

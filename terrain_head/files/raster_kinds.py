@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from terrain_head.base.citation import Source
+from terrain_head.base.display import LIKELY
 from terrain_head.ground.grid import RasterError
 
 THREE_DEP_FAQ = Source(
@@ -43,9 +44,6 @@ ICESAT_CHINA = Source(
     title="Global elevation models against ICESat-2 in hilly China, Int. J. Digital Earth",
     year="2022",
 )
-
-# A range "at 90 %" of a normal error is 1.6449 standard errors to either side.
-_LE90 = 1.6449
 
 
 def cell_share(*, of_difference_m: float, of_height_m: float) -> float:
@@ -95,7 +93,7 @@ RASTER_KINDS: Mapping[str, RasterError] = {
         surface=True,
     ),
     "Copernicus GLO-30": RasterError(
-        std_m=4.0 / _LE90,
+        std_m=4.0 / LIKELY,
         range_m=None,
         citation=COPERNICUS_HANDBOOK.at("absolute vertical accuracy, under 4 m at 90 %"),
         cell_share=cell_share(of_difference_m=2.0, of_height_m=4.0),

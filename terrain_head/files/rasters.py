@@ -12,7 +12,7 @@ from numpy.typing import ArrayLike, NDArray
 from pyproj import CRS
 from rasterio.io import DatasetReader
 
-from terrain_head.errors import InputError, Trouble
+from terrain_head.errors import InputError, together
 from terrain_head.files.planes import PlaneTransform, flat, spot_words
 from terrain_head.files.raster_blocks import Mosaic, Tile, Watch
 from terrain_head.files.raster_checks import (
@@ -274,16 +274,5 @@ def open_rasters(
             mosaics.append(Mosaic(tile, plane))
     if wrong:
         opened.close()
-        raise _together(wrong)
+        raise together(wrong, headline="The rasters can't be used yet")
     return RasterSet(mosaics, error=error, plane=plane)
-
-
-def _together(wrong: Sequence[InputError]) -> InputError:
-    if len(wrong) == 1:
-        return wrong[0]
-    troubles = [
-        Trouble(what=f"{error.headline} {trouble.what}".strip(), write=trouble.write)
-        for error in wrong
-        for trouble in error.troubles or (Trouble(what=""),)
-    ]
-    return InputError(f"{len(wrong)} rasters can't be used.", *troubles)

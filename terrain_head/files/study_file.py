@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, cast
 
+from terrain_head.base.names import quoted_key
 from terrain_head.base.units import METRIC, UnitSystem
 from terrain_head.errors import InputError, Trouble, UsageError
 from terrain_head.files import study_syntax
@@ -15,7 +16,7 @@ from terrain_head.files.study_ground import read_ground, read_places
 from terrain_head.files.study_keys import NAMED_TABLES, TABLE_NAMES, TOP
 from terrain_head.files.study_lines import Path as KeyPath
 from terrain_head.files.study_lines import StudyLines
-from terrain_head.files.study_names import nearest, quoted_key, shown_path
+from terrain_head.files.study_names import nearest, shown_path
 from terrain_head.files.study_parts import read_parts
 from terrain_head.files.study_record import GroundFiles, Study
 from terrain_head.files.study_values import Ledger, TableReader, home_of, refuse_later

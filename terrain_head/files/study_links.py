@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from terrain_head.base.names import quoted_key, quoted_text
 from terrain_head.files.study_keys import TANK
-from terrain_head.files.study_names import is_blank, nearest, quoted_key, quoted_text
+from terrain_head.files.study_names import is_blank, nearest
 from terrain_head.files.study_values import Ledger
 from terrain_head.scheme.parts import Outlet
 

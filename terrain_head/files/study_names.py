@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import difflib
-import json
 from collections.abc import Iterable
 
+from terrain_head.base.names import quoted_key
 from terrain_head.files.study_lines import Path
 
 BLANK = "?"
@@ -56,20 +56,3 @@ _TOP_WORDS = frozenset({"title", "units", "feet"})
 def dotted(path: Iterable[str]) -> str:
     """Return keys joined by points, those that want quotes in quotes."""
     return ".".join(quoted_key(key) for key in path)
-
-
-def quoted_key(key: str) -> str:
-    """Return a key as TOML wants it written.
-
-    Examples
-    --------
-    >>> print(quoted_key("beds"), quoted_key("goat shed"))
-    beds "goat shed"
-    """
-    bare = key and all(c.isascii() and (c.isalnum() or c in "-_") for c in key)
-    return key if bare else quoted_text(key)
-
-
-def quoted_text(text: str) -> str:
-    """Return a text in straight quotes, whatever stands in it."""
-    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")

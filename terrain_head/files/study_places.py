@@ -6,11 +6,12 @@ import difflib
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
+from terrain_head.base.names import quoted_text
 from terrain_head.errors import InputError, Trouble
 from terrain_head.files.study_choices import MAIN
 from terrain_head.files.study_file import StudyDocument
 from terrain_head.files.study_lines import Path, StudyLines
-from terrain_head.files.study_names import quoted_text, shown_path
+from terrain_head.files.study_names import shown_path
 from terrain_head.scheme.ends import RAM, SOURCE
 from terrain_head.scheme.parts import Parts
 

@@ -12,9 +12,9 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+from terrain_head.base.names import quoted_key
 from terrain_head.errors import InputError, Trouble
 from terrain_head.files.study_lines import marked
-from terrain_head.files.study_names import quoted_key
 
 _AT = re.compile(r"\s*\(at line (\d+), column (\d+)\)$")
 _CURLY = "\u201c\u201d\u201e\u201f\u2018\u2019\u201a\u2032\u2033\u00ab\u00bb"

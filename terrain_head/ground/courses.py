@@ -9,9 +9,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from terrain_head.base.names import find_name, quoted_key
 from terrain_head.errors import GroundError, InputError, Trouble
 from terrain_head.ground.ground import Course, MapRoute, RouteJoin
-from terrain_head.ground.places import Places, find_name, table_name
+from terrain_head.ground.places import Places
 from terrain_head.ground.stationing import (
     SAME_SPOT_M,
     Line,
@@ -162,7 +163,7 @@ class CourseFinder:
     def _straight(self, course: Course, start: int, end: int) -> Path:
         bare = [n for n in (start, end) if not self._places.placed(n)]
         if bare:
-            head = table_name(self._places.names[bare[0]])
+            head = quoted_key(self._places.names[bare[0]])
             raise GroundError(
                 f'Pipe "{course.name}" can\'t be laid straight.',
                 Trouble(

@@ -5,6 +5,8 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from terrain_head.base.display import station_words
+from terrain_head.base.units import METRIC, US
 from terrain_head.errors import GroundError, Trouble
 from terrain_head.ground.courses import STRAIGHT, Path
 from terrain_head.ground.grid import ElevationGrid
@@ -15,18 +17,6 @@ BoolArray = NDArray[np.bool_]
 _ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth")
 _JUST_PAST_M = 20.0
 NO_HEIGHT_MADE_UP = "Nothing was computed. No height was made up."
-
-
-def station_words(station_m: float) -> str:
-    """Return a station as the trade writes it in metres: ``0+212``.
-
-    Examples
-    --------
-    >>> station_words(1212.4), station_words(999.7)
-    ('1+212', '1+000')
-    """
-    thousands, rest = divmod(round(station_m), 1000)
-    return f"{thousands}+{rest:03d}"
 
 
 def not_covered(path: Path, missing: BoolArray, grid: ElevationGrid) -> GroundError:
@@ -140,9 +130,10 @@ def _run_end(missing: BoolArray, first: int) -> int:
 
 
 def _where(station: FloatArray, corner: BoolArray, index: int) -> str:
-    """Say where a station is: ``At 0+212, just past the second bend,``."""
+    """Say where a station is: ``At 0+212 (6+96 in feet), just past the second bend,``."""
     bends = np.flatnonzero(corner[1:index]) + 1
-    last = station_words(station[max(index - 1, 0)])
+    at_m = float(station[max(index - 1, 0)])
+    last = f"{station_words(at_m, METRIC)} ({station_words(at_m, US)} in feet)"
     if not len(bends):
         return f"At {last}"
     number = len(bends)

@@ -9,7 +9,7 @@ from difflib import get_close_matches
 import numpy as np
 from numpy.typing import NDArray
 
-from terrain_head.errors import GroundError, InputError, TerrainHeadError, Trouble
+from terrain_head.errors import GroundError, InputError, TerrainHeadError, Trouble, together
 from terrain_head.ground.courses import Path
 from terrain_head.ground.coverage import not_covered, place_not_covered
 from terrain_head.ground.grid import ElevationGrid
@@ -149,18 +149,3 @@ def wanted_entries(places: Places, entries: Entries, needed: Sequence[str]) -> B
         wanted[entry] = True
     wanted[[n for n in map(places.find, needed) if n is not None]] = True
     return wanted
-
-
-def together(wrong: Sequence[TerrainHeadError]) -> TerrainHeadError:
-    """Return one error for several, of the kind of the first; each told once."""
-    told = {str(error): error for error in wrong}
-    errors = list(told.values())
-    if len(errors) == 1:
-        return errors[0]
-    troubles = []
-    for error in errors:
-        whats = error.troubles or (Trouble(what=""),)
-        for number, trouble in enumerate(whats):
-            what = f"{error.headline} {trouble.what}".strip() if number == 0 else trouble.what
-            troubles.append(Trouble(what=what, write=trouble.write))
-    return type(errors[0])(f"The ground can't be had yet: {len(errors)} troubles.", *troubles)

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from terrain_head.base.covariance import Covariance
+from terrain_head.base.names import find_name
 from terrain_head.ground.fusion import Agreement
 
 FloatArray = NDArray[np.float64]
@@ -234,13 +235,10 @@ class Ground:
         KeyError
             If the site has no such place.
         """
-        if name in self.names:
-            return self.names.index(name)
-        folded = name.casefold()
-        found = [n for n, other in enumerate(self.names) if other.casefold() == folded]
-        if len(found) != 1:
+        found = find_name(name, self.names)
+        if found is None:
             raise KeyError(name)
-        return found[0]
+        return found
 
     def elevation_of(self, name: str) -> FloatArray:
         """Return the elevation of a place, shape () or (draws,) [m]."""

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
+from terrain_head.base.names import find_name, heading
 from terrain_head.errors import GroundError, InputError, Trouble
 from terrain_head.ground.ground import GivenPlace
 from terrain_head.leveling.elevations import Elevations
@@ -64,32 +64,6 @@ class Places:
     def placed(self, index: int) -> bool:
         """Say whether a place has a position."""
         return bool(np.isfinite(self.points_m[index]).all())
-
-
-def find_name(name: str, names: Sequence[str]) -> int | None:
-    """Return where a name stands in a list: as written, else as the only one but for capitals.
-
-    Examples
-    --------
-    >>> find_name("spring", ["Spring", "Tank"]), find_name("a", ["A", "a"]), find_name("x", [])
-    (0, 1, None)
-    """
-    if name in names:
-        return names.index(name)
-    folded = name.casefold()
-    found = [index for index, other in enumerate(names) if other.casefold() == folded]
-    return found[0] if len(found) == 1 else None
-
-
-def table_name(name: str) -> str:
-    """Return a name as it stands in the head of a table of the study file.
-
-    Examples
-    --------
-    >>> table_name("box"), table_name("goat shed")
-    ('box', '"goat shed"')
-    """
-    return name if re.fullmatch(r"[A-Za-z0-9_-]+", name) else f'"{name}"'
 
 
 def gather_places(places: Sequence[GivenPlace], elevations: Elevations | None) -> Places:
@@ -208,6 +182,6 @@ def missing_heights(names: Sequence[str]) -> GroundError:
         Trouble(
             what="A height comes from the level book, from [place], or from the raster at a "
             "position on the map; none of them holds it. Level it, or mark it on the map.",
-            write=f'[place.{table_name(names[0])}]\nelevation = "312.40 +- 0.05 m"',
+            write=f'{heading("place", names[0])}\nelevation = "312.40 +- 0.05 m"',
         ),
     )

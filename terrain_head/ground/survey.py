@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from terrain_head.errors import GroundError, InputError, TerrainHeadError
+from terrain_head.errors import GroundError, InputError, TerrainHeadError, together
 from terrain_head.ground.courses import JOIN_TOLD_M, CourseFinder, Path
 from terrain_head.ground.datum import Hold, Moved, fuse, spread
 from terrain_head.ground.doubt import GroundDoubt
@@ -18,7 +18,6 @@ from terrain_head.ground.entries import (
     join_entries,
     refuse_gaps,
     refuse_two_datums,
-    together,
     wanted_entries,
     without_heightless,
 )

@@ -12,7 +12,7 @@ from matplotlib.figure import Figure
 from numpy.typing import NDArray
 
 from terrain_head.assessment.answer import Answer
-from terrain_head.base.display import show
+from terrain_head.base.display import show, station_words
 from terrain_head.base.middle import middle, middle_along
 from terrain_head.base.units import UnitSystem
 from terrain_head.plots.ground_sheet import along
@@ -29,15 +29,7 @@ from terrain_head.plots.profile_axes import (
     water_level,
 )
 from terrain_head.plots.runs import water_runs
-from terrain_head.plots.sheet import (
-    WATER,
-    Frame,
-    add_axes,
-    head,
-    new_sheet,
-    station_step_m,
-    station_text,
-)
+from terrain_head.plots.sheet import WATER, Frame, add_axes, head, new_sheet, station_step_m
 from terrain_head.plots.type_boxes import folded
 from terrain_head.plots.water_lines import tank_name
 
@@ -95,7 +87,7 @@ def choices_profile_figure(answers: Sequence[Answer]) -> Figure:
     )
     height_axis(axes, units)
     step = station_step_m(length, units)
-    stations = [(k * step, station_text(k * step, units)) for k in range(int(length / step) + 1)]
+    stations = [(k * step, station_words(k * step, units)) for k in range(int(length / step) + 1)]
     station_axis(axes, stations, units, of="the way from the source")
     room = LabelField(axes=axes)
     ends: list[Label] = []

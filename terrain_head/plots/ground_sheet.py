@@ -10,7 +10,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from numpy.typing import NDArray
 
-from terrain_head.base.display import LIKELY, show
+from terrain_head.base.display import LIKELY, show, station_words
 from terrain_head.base.middle import middle_along
 from terrain_head.base.units import UnitSystem
 from terrain_head.ground.ground import GroundProfile, Origin
@@ -31,7 +31,6 @@ from terrain_head.plots.sheet import (
     head,
     new_sheet,
     station_step_m,
-    station_text,
 )
 from terrain_head.plots.type_boxes import folded
 
@@ -136,7 +135,7 @@ def stations_of(
     step = step_m if step_m is not None else station_step_m(profile.plan_length_m, units)
     start, end = float(profile.station_m[0]), float(profile.station_m[-1])
     first, last = math.ceil(start / step - 1e-9), math.floor(end / step + 1e-9)
-    return [(k * step, station_text(k * step, units)) for k in range(first, last + 1)]
+    return [(k * step, station_words(k * step, units)) for k in range(first, last + 1)]
 
 
 def noted_points(profile: GroundProfile) -> tuple[TurningStation, ...]:
@@ -253,7 +252,7 @@ def _point(profile: GroundProfile, turn: TurningStation, units: UnitSystem) -> L
     height = show(turn.elevation_m, "height", units, std=std if math.isfinite(std) else None)
     perhaps = "perhaps a " if turn.sure is False else ""
     return Label(
-        text=f"{perhaps}{turn.kind} point {height}\nat {station_text(turn.station_m, units)}",
+        text=f"{perhaps}{turn.kind} point {height}\nat {station_words(turn.station_m, units)}",
         anchors=((turn.station_m, turn.elevation_m),),
         side="above" if turn.kind == "high" else "below",
         must=False,

@@ -175,29 +175,6 @@ def step_of(span: float, most: int) -> float:
     return 10.0 * power
 
 
-def station_text(station_m: float, units: UnitSystem) -> str:
-    """Return a station as it is written on stakes: US 1+25 (feet), metric 0+125 (metres).
-
-    Parameters
-    ----------
-    station_m
-        Level distance from the start of the pipe [m].
-    units
-        How results are shown.
-
-    Examples
-    --------
-    >>> from terrain_head.base.units import METRIC, US
-    >>> station_text(125.0, METRIC), station_text(38.1, US)
-    ('0+125', '1+25')
-    """
-    size, digits = (100, 2) if units.name == "us" else (1000, 3)
-    whole = round(in_unit(station_m, "length", units))
-    sign = "-" if whole < 0 else ""
-    full, rest = divmod(abs(whole), size)
-    return f"{sign}{full}+{rest:0{digits}d}"
-
-
 def station_step_m(length_m: float, units: UnitSystem) -> float:
     """Return the distance of the station ticks of a study, the same on plan and profile [m].
 

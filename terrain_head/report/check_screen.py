@@ -6,7 +6,8 @@ import textwrap
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-_WIDTH = 79
+from terrain_head.errors import WIDTH
+
 _LABEL = 16
 _MOST_BLANKS = 8
 
@@ -135,7 +136,7 @@ def check_text(check: StudyCheck) -> str:
 
 def _heading(check: StudyCheck) -> str:
     title = check.title.upper()
-    room = _WIDTH - len(title) - len(check.file)
+    room = WIDTH - len(title) - len(check.file)
     return f"{title}{' ' * room}{check.file}" if room >= 2 else f"{title}\n{check.file}"
 
 
@@ -158,7 +159,7 @@ def _blanks(blanks: Sequence[tuple[int, str]]) -> str:
 def _labelled(label: str, paragraphs: Sequence[str]) -> list[str]:
     lines: list[str] = []
     for paragraph in paragraphs:
-        wrapped = textwrap.wrap(paragraph, _WIDTH - _LABEL, break_long_words=False)
+        wrapped = textwrap.wrap(paragraph, WIDTH - _LABEL, break_long_words=False)
         for text in wrapped:
             lines.append(f"{label if not lines else '':<{_LABEL}}{text}")
     return lines

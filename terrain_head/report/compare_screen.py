@@ -12,9 +12,9 @@ from terrain_head.assessment.headline import headline
 from terrain_head.base.amounts import pressure_amount
 from terrain_head.base.middle import middle_of
 from terrain_head.base.units import UnitSystem, from_si
+from terrain_head.errors import WIDTH
 from terrain_head.report.doubt_words import cases_words, chance_short, likely_range
 from terrain_head.report.speech import (
-    WIDTH,
     Speech,
     height_and_doubt,
     listed,

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from terrain_head.base.display import LIKELY, decimals_for, in_unit, unit_for
+from terrain_head.base.display import LIKELY, decimals_for, in_unit, station_words, unit_for
 from terrain_head.base.units import UnitSystem, from_si
 from terrain_head.ground.grid import RasterError
 from terrain_head.ground.ground import GroundProfile
@@ -122,20 +122,6 @@ def inventory_screen(words: str, *, maps: Sequence[str]) -> str:
         '           --from "A" --to "B"     straight from point to point',
     ]  # fmt: skip
     return plain_ascii("\n".join(lines))
-
-
-def station_words(station_m: float, units: UnitSystem) -> str:
-    """Return a station: ``0+212`` in metres, ``6+96`` in feet.
-
-    Examples
-    --------
-    >>> from terrain_head.base.units import METRIC, US
-    >>> station_words(212.0, METRIC), station_words(212.0, US)
-    ('0+212', '6+96')
-    """
-    full, digits = (1000, 3) if units.name == "metric" else (100, 2)
-    whole, rest = divmod(round(from_si(station_m, unit_for("length", units))), full)
-    return f"{whole}+{rest:0{digits}d}"
 
 
 def _count(number: int, word: str) -> str:

@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from terrain_head.base.units import METRIC, US, UnitSystem, from_si, to_si
+from terrain_head.errors import WIDTH
 from terrain_head.leveling.allowable import PUBLISHED_CLASSES
 from terrain_head.leveling.book import LevelBook
 from terrain_head.leveling.elevations import Elevations, Misclosure, PageCheck, SheetRow
@@ -20,7 +21,6 @@ from terrain_head.report.reduce_differences import (
 from terrain_head.report.reduce_suspects import say_first_check, say_suspects
 from terrain_head.report.reduce_words import by_weight, tell
 
-_WIDTH = 79
 _LABEL = 16
 _ROUNDING = 1e-7
 _FAR_OUT = 2.0  # times what is allowed: chance does that in one book of a thousand
@@ -164,13 +164,13 @@ def _table(
         for column in range(len(heads))
     ]
     fixed = sum(widths) - widths[1]
-    gap = 2 if fixed + longest + 2 * (len(widths) - 1) <= _WIDTH else 1
-    widths[1] = min(widths[1], max(_WIDTH - fixed - gap * (len(widths) - 1), len("point")))
+    gap = 2 if fixed + longest + 2 * (len(widths) - 1) <= WIDTH else 1
+    widths[1] = min(widths[1], max(WIDTH - fixed - gap * (len(widths) - 1), len("point")))
     lines = []
     for row in [heads, *cells]:
         name = row[1]
         if len(name) > widths[1]:
-            lines.append(f"{'':>{widths[0]}}{' ' * gap}{name}"[:_WIDTH])
+            lines.append(f"{'':>{widths[0]}}{' ' * gap}{name}"[:WIDTH])
             name = ""
         parts = [f"{row[0]:>{widths[0]}}", f"{name:<{widths[1]}}"]
         parts += [f"{cell:>{width}}" for cell, width in zip(row[2:-1], widths[2:-1], strict=True)]
@@ -359,7 +359,7 @@ def _legend(book: LevelBook) -> list[str]:
 def _labelled(label: str, text: str) -> list[str]:
     return textwrap.wrap(
         text,
-        _WIDTH,
+        WIDTH,
         initial_indent=f"{label:<{_LABEL}}",
         subsequent_indent=" " * _LABEL,
         break_on_hyphens=False,
@@ -367,4 +367,4 @@ def _labelled(label: str, text: str) -> list[str]:
 
 
 def _fill(text: str) -> str:
-    return textwrap.fill(text, _WIDTH, break_on_hyphens=False)
+    return textwrap.fill(text, WIDTH, break_on_hyphens=False)

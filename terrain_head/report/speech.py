@@ -26,8 +26,8 @@ from terrain_head.base.display import (
     unit_for,
 )
 from terrain_head.base.units import DAY_S, UnitSystem, to_si
+from terrain_head.errors import WIDTH
 
-WIDTH = 79
 """Columns of a screen."""
 
 

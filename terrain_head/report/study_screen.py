@@ -8,6 +8,7 @@ from terrain_head.assessment.answer import Answer
 from terrain_head.assessment.finding import Finding
 from terrain_head.assessment.headline import Headline, headline
 from terrain_head.base.middle import middle_of
+from terrain_head.errors import WIDTH
 from terrain_head.formulas.hydrostatics import head_from_pressure_m
 from terrain_head.formulas.water import density_kg_m3
 from terrain_head.report.doubt_words import (
@@ -22,7 +23,6 @@ from terrain_head.report.measurement import likelihood
 from terrain_head.report.not_asked import not_asked_texts
 from terrain_head.report.outlet_table import outlet_lines
 from terrain_head.report.speech import (
-    WIDTH,
     Speech,
     duration,
     height_and_doubt,

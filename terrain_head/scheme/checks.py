@@ -7,11 +7,11 @@ from collections.abc import Mapping
 
 import numpy as np
 
+from terrain_head.base.names import find_name, heading
 from terrain_head.errors import InputError, Trouble
 from terrain_head.formulas.fittings import UnknownFittingError, loss_coefficient, nearest_fittings
 from terrain_head.ground.ground import Ground
-from terrain_head.ground.places import find_name
-from terrain_head.scheme.ends import heading, standing
+from terrain_head.scheme.ends import standing
 from terrain_head.scheme.layout import Pipe
 from terrain_head.scheme.parts import Parts
 

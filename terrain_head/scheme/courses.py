@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 
+from terrain_head.base.names import heading
 from terrain_head.errors import InputError, Trouble
 from terrain_head.ground.ground import Course
-from terrain_head.scheme.ends import heading, node_of, place_of, standing
+from terrain_head.scheme.ends import node_of, place_of, standing
 from terrain_head.scheme.network import Leg
 from terrain_head.scheme.parts import Parts, PipeRun
 

@@ -7,30 +7,17 @@ source, ram or a tank stands, the name of the place means the same node.
 from __future__ import annotations
 
 import difflib
-import re
 
 from terrain_head.errors import Trouble
 from terrain_head.scheme.parts import Parts, Tank
 
 SOURCE = "source"
 RAM = "ram"
-_BARE_KEY = re.compile(r"[A-Za-z0-9_-]+")
 
 
 def tank_node(tank: Tank) -> str:
     """Return the node of a tank: ``tank`` for a lone unnamed one, else ``tank.NAME``."""
     return tank.name if tank.name == "tank" else f"tank.{tank.name}"
-
-
-def heading(table: str, name: str) -> str:
-    """Return the heading of a named table as it stands in a study file.
-
-    Examples
-    --------
-    >>> heading("pipe", "to beds")
-    '[pipe."to beds"]'
-    """
-    return f"[{table}.{name}]" if _BARE_KEY.fullmatch(name) else f'[{table}."{name}"]'
 
 
 def standing(parts: Parts) -> dict[str, str]:

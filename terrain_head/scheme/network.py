@@ -9,8 +9,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from terrain_head.base.names import heading
 from terrain_head.errors import InputError, Trouble
-from terrain_head.scheme.ends import RAM, SOURCE, heading, node_of, standing, tank_node
+from terrain_head.scheme.ends import RAM, SOURCE, node_of, standing, tank_node
 from terrain_head.scheme.joined_pipes import Ends, JoinedPipes
 from terrain_head.scheme.layout import Role
 from terrain_head.scheme.parts import Parts, PipeRun

@@ -8,12 +8,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
-from terrain_head.errors import InputError, TerrainHeadError
+from terrain_head.base.names import quoted_key
+from terrain_head.errors import InputError, TerrainHeadError, together
 from terrain_head.files.study_choices import MAIN
 from terrain_head.files.study_file import StudyDocument, missing_files, open_study_file
-from terrain_head.files.study_names import quoted_key, shown_path
+from terrain_head.files.study_names import shown_path
 from terrain_head.files.study_record import Study
-from terrain_head.ground.entries import together
 from terrain_head.report.check_screen import Question, StudyCheck
 from terrain_head.scheme.courses import places_of
 from terrain_head.scheme.parts import PipeRun

@@ -587,7 +587,7 @@ def test_all_that_is_wrong_with_all_rasters_is_told_at_once(tmp_path: Path) -> N
     with pytest.raises(InputError) as caught:
         opened(bare, adrift, tmp_path / "none.tif")
     message = " ".join(str(caught.value).split())
-    for words in ("3 rasters", "metres or feet", "does not name its coordinate system", "no file"):
+    for words in ("3 troubles", "metres or feet", "does not name its coordinate system", "no file"):
         assert words in message
 
 

@@ -401,14 +401,17 @@ def test_a_route_that_leaves_the_raster_by_a_cell_is_an_error_that_says_where() 
     message = message_of(course(route="r"), routes=[line], grid=raster(),
                          places=[at("a", 0.0, 0.0), at("b", 502.0, 50.0)])  # fmt: skip
     assert 'dem.tif does not reach along the whole of route "r" of pipe "p".' in message
-    assert "It covers the first 550 m. At 0+550, past the second bend, the raster" in message
+    assert (
+        "It covers the first 550 m. At 0+550 (18+04 in feet), past the second bend, the raster"
+        in message
+    )
     assert "ends at its east edge; the line goes on for 2 m." in message
     assert "That spot is 50 N, 502 E." in message
     assert "No height was made up." in message
     longer = drawn("r", (0.0, 0.0), (490.0, 0.0), (650.0, 0.0), (650.0, 10.0))
     message = message_of(course(route="r"), routes=[longer], grid=raster(),
                          places=[at("a", 0.0, 0.0), at("b", 650.0, 10.0)])  # fmt: skip
-    assert "At 0+500, just past the first bend, the raster ends" in message
+    assert "At 0+500 (16+40 in feet), just past the first bend, the raster ends" in message
     assert "the line goes on for 160 m" in message
 
 
@@ -426,7 +429,9 @@ def test_a_void_on_the_way_is_an_error(*, tells: bool) -> None:
     places = [at("a", 0.0, 0.0), at("b", 100.0, 0.0)]
     message = message_of(course(route="straight"), places=places, grid=grid)
     assert "dem.tif has a hole on the straight line from a to b." in message
-    assert "It covers the first 44 m. At 0+044 it holds no heights for 12 m." in message
+    assert (
+        "It covers the first 44 m. At 0+044 (1+44 in feet) it holds no heights for 12 m." in message
+    )
     assert ("That spot is" in message) == tells
 
 

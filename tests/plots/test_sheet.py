@@ -6,6 +6,7 @@ import re
 
 import pytest
 
+from terrain_head.base.display import station_words
 from terrain_head.base.units import METRIC, US, to_si
 from terrain_head.plots.profile_axes import exaggeration_note, scale_profile, station_axis
 from terrain_head.plots.sheet import (
@@ -16,7 +17,6 @@ from terrain_head.plots.sheet import (
     fitted_lines,
     new_sheet,
     station_step_m,
-    station_text,
     step_of,
 )
 
@@ -27,11 +27,11 @@ from terrain_head.plots.sheet import (
 )
 def test_a_station_is_written_as_on_a_stake(station: float, unit: str, written: str) -> None:
     units = METRIC if unit == "m" else US
-    assert written == station_text(to_si(station, unit), units)
+    assert written == station_words(to_si(station, unit), units)
 
 
 def test_a_station_before_the_start_is_negative() -> None:
-    assert station_text(-20.0, METRIC) == "-0+020"
+    assert station_words(-20.0, METRIC) == "-0+020"
 
 
 @pytest.mark.parametrize("most", [3, 8, 10])
