@@ -5,10 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-Obtained = Literal["read", "read in a copy", "from memory", "common practice, no source", "ours"]
+Obtained = Literal[
+    "read", "read in a copy", "computed", "from memory", "common practice, no source", "ours"
+]
 """How the number came to us.
 
 ``read``: in the work named. ``read in a copy``: in a transcription, scrape or reprint of it.
+``computed``: worked out from it, not printed.
 ``from memory``: not read. ``ours``: a convention of this project.
 """
 
@@ -41,17 +44,26 @@ class Source:
     year: str
     obtained: Obtained = "read"
 
-    def at(self, where: str) -> Citation:
-        """Return the citation of one place in this work (page, table, equation)."""
-        return Citation(source=self, where=where)
+    def at(self, where: str, *, obtained: Obtained | None = None) -> Citation:
+        """Return the citation of one place in this work.
+
+        Parameters
+        ----------
+        where
+            Page, table, equation.
+        obtained
+            How the numbers of this place came to us, None where as those of the work.
+        """
+        return Citation(source=self, where=where, obtained=obtained or self.obtained)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Citation:
-    """One place in a source."""
+    """One place in a source, and how its numbers came to us."""
 
     source: Source
     where: str = ""
+    obtained: Obtained = "read"
 
     def __str__(self) -> str:
         """Return the citation as a person reads it: what is not known of it is left out."""
@@ -62,8 +74,7 @@ class Citation:
             return f"terrain_head, {self.where or source.title}"
         said = (source.author, source.title, source.year, self.where)
         parts = [part for part in said if part not in _NOT_SAID]
-        note = {"read": "", "read in a copy": " (read in a copy)", "from memory": " (from memory)"}
-        return ", ".join(parts) + note[source.obtained]
+        return ", ".join(parts) + ("" if self.obtained == "read" else f" ({self.obtained})")
 
 
 _NOT_SAID = {"", NO_YEAR, UNNAMED}

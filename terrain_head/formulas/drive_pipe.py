@@ -65,8 +65,6 @@ LEAST_BACK_PRESSURE_PA = to_si(10.0, "psi")
 LEAST_BACK_PRESSURE = CLEMSON.at("at least 10 psi back pressure")
 GREATEST_LIFT_PER_FALL = 30.0
 GREATEST_LIFT = OGDEN.at("not more than about 30 ft of lift for a foot of fall")
-LEAST_SOURCE_PER_DELIVERED = 7.0
-LEAST_SOURCE = WATER_FOR_THE_WORLD.at("p. 1, source at least 7 times the water to be delivered")
 MEAN_DRIVE_VELOCITY_M_S = (0.2, 0.65)
 """What Ogden's list of drive flows comes to, over all bores [m/s]."""
 GREATEST_DRIVE_VELOCITY_M_S = 1.1
@@ -239,10 +237,9 @@ DELIVERY_SIZES: tuple[DeliverySize, ...] = tuple(
 )
 GREATEST_DELIVERY_VELOCITY_M_S = 0.85
 DELIVERY_VELOCITY = WATER_FOR_THE_WORLD.at(
-    "bore of the delivery pipe: 0.76 to 0.85 m/s at the most"
+    "bore of the delivery pipe: its flows come to 0.76 to 0.85 m/s at the most",
+    obtained="computed",
 )
-DRIVE_PER_DELIVERY_BORE = 2.0
-DRIVE_PER_DELIVERY = TRULLINGER.at("p. 27, drive pipe about twice the bore of the delivery pipe")
 
 
 def check_drive_pipe(

@@ -21,6 +21,14 @@ WATER_SUPPLY_CHAPTER = Source(
     year="no year",
     obtained="read in a copy",
 )
+MINOR_LOSSES = Source(
+    key="minor-losses-of-fittings",
+    author="unnamed",
+    title="Loss coefficients of threaded tees and foot valves, a table whose work is not known",
+    year="no year",
+    obtained="read in a copy",
+)
+FLUIDS = Source(key="fluids", author="C. Bell and others", title="fluids 1.3.1", year="no year")
 TECHNICAL_PAPER_410 = Source(
     key="technical-paper-410",
     author="unnamed",
@@ -69,7 +77,7 @@ _ALL: tuple[Fitting, ...] = (
         low=0.057,
         high=0.067,
         can_shut=True,
-        citation=TECHNICAL_PAPER_410.at("3 fT at 26.6 and 52.5 mm"),
+        citation=FLUIDS.at("ball valve, 26.6 and 52.5 mm", obtained="computed"),
     ),
     Fitting(
         name="butterfly valve",
@@ -93,7 +101,7 @@ _ALL: tuple[Fitting, ...] = (
         coefficient=1.5,
         low=0.8,
         high=15.0,
-        citation=WATER_SUPPLY_CHAPTER.at("hinged with strainer 0.8 to 1.5; an older table has 15"),
+        citation=MINOR_LOSSES.at("hinged with strainer 0.8 to 1.5; an older table has 15"),
     ),
     Fitting(name="elbow 90", coefficient=0.75, low=0.6, high=0.9, citation=_SCREWED),
     Fitting(
@@ -101,7 +109,7 @@ _ALL: tuple[Fitting, ...] = (
         coefficient=0.36,
         low=0.30,
         high=0.36,
-        citation=TECHNICAL_PAPER_410.at("16 fT at 26.6 and 52.5 mm"),
+        citation=TECHNICAL_PAPER_410.at("16 fT at 26.6 and 52.5 mm", obtained="from memory"),
     ),
     Fitting(name="bend 90", coefficient=0.45, low=0.3, high=0.6, citation=_TABLE),
     Fitting(name="mitre 90", coefficient=1.10, low=1.10, high=1.10, citation=_TABLE),
@@ -110,17 +118,29 @@ _ALL: tuple[Fitting, ...] = (
         coefficient=0.9,
         low=0.4,
         high=0.9,
-        citation=WATER_SUPPLY_CHAPTER.at("threaded tee, run"),
+        citation=MINOR_LOSSES.at("threaded tee, run; least by fluids 1.3.1"),
     ),
     Fitting(
         name="tee branch",
         coefficient=2.0,
         low=1.1,
         high=2.0,
-        citation=WATER_SUPPLY_CHAPTER.at("threaded tee, branch"),
+        citation=MINOR_LOSSES.at("threaded tee, branch; least by fluids 1.3.1"),
     ),
-    Fitting(name="entrance sharp", coefficient=0.5, low=0.5, high=0.57, citation=_TABLE),
-    Fitting(name="entrance projecting", coefficient=0.8, low=0.5, high=1.0, citation=_TABLE),
+    Fitting(
+        name="entrance sharp",
+        coefficient=0.5,
+        low=0.5,
+        high=0.57,
+        citation=MATERIALS_HANDLING.at("table 9.2, p. 253; most by fluids 1.3.1"),
+    ),
+    Fitting(
+        name="entrance projecting",
+        coefficient=0.8,
+        low=0.5,
+        high=1.0,
+        citation=WATER_SUPPLY_CHAPTER.at("table 6-4, p. 127; least by table 9.2 of another work"),
+    ),
     Fitting(name="entrance bellmouth", coefficient=0.05, low=0.03, high=0.1, citation=_TABLE),
     Fitting(
         name="exit",

@@ -24,7 +24,8 @@ DESIGN_STRESS_PA = {
 """Design stress by the code printed on American polyethylene pipe, printed 1000 and 800 psi [Pa].
 
 PE3408 is the older print of PE3608 (from memory)."""
-DESIGN_STRESS = PLASTICS_PIPE_INSTITUTE.at("design stress 1000 and 800 psi")
+DESIGN_STRESS = PLASTICS_PIPE_INSTITUTE.at("design stress of PE4710 and PE3608")
+OLDER_PRINT = PLASTICS_PIPE_INSTITUTE.at("PE3408 rated as PE3608", obtained="from memory")
 
 
 def rating_by_outside_pa(ratio: ArrayLike, *, design_stress_pa: ArrayLike) -> FloatArray:

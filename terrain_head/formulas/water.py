@@ -19,7 +19,7 @@ KELL = Source(
     title="Density, thermal expansivity, and compressibility of liquid water from 0 to 150 C, "
     "J. Chem. Eng. Data 20",
     year="1975",
-    obtained="read in a copy",
+    obtained="from memory",
 )
 KESTIN = Source(
     key="kestin-1978",
@@ -67,7 +67,7 @@ def density_kg_m3(temperature_c: ArrayLike) -> FloatArray:
     References
     ----------
     G. S. Kell, Density, thermal expansivity, and compressibility of liquid water from 0 to 150 C,
-    J. Chem. Eng. Data 20, 1975, eq. 16 (read in a copy).
+    J. Chem. Eng. Data 20, 1975, eq. 16 (from memory).
     """
     t = _checked(temperature_c)
     numerator = 999.83952 + t * (
@@ -153,7 +153,7 @@ def vapour_pressure_pa(temperature_c: ArrayLike) -> FloatArray:
     References
     ----------
     R. G. Allen and others, Crop evapotranspiration, FAO Irrigation and Drainage Paper 56, 1998,
-    eq. 11 (read in a copy).
+    eq. 11 (from memory).
     """
     t = _checked(temperature_c)
     return np.asarray(610.8 * np.exp(17.27 * t / (t + 237.3)))

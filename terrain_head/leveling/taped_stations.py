@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 
 from terrain_head.errors import ReductionError, Trouble
+from terrain_head.formulas.distances import level_distance_m
 from terrain_head.leveling.book import BookFact, BookRoute
 
 
@@ -69,7 +69,7 @@ def level_route(
                         rise = elevation_m[point] - elevation_m[last]
                     if abs(rise) > leg:
                         raise _too_steep(route.name, last, point, leg=leg, rise=rise)
-                    station = last_station + math.sqrt(leg**2 - rise**2)
+                    station = last_station + float(level_distance_m(leg, rise_m=rise))
             before = (point, taped, station)
         stations.append(station)
     return (

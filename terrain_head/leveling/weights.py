@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from terrain_head.formulas.sighting import sight_std_m
 from terrain_head.leveling.allowable import READING_STD_M
 from terrain_head.leveling.book import BookFact, LevelBook
 
@@ -50,7 +51,7 @@ def weights_of(book: LevelBook) -> Weights:
     base = READING_STD_M if book.reading_std_m is None else book.reading_std_m
     distance = np.array([reading.distance_m or 0.0 for reading in book.readings])
     angle = book.angle_std_rad or 0.0
-    judging = np.hypot(base, angle * distance)
+    judging = sight_std_m(distance, reading_std_m=base, angle_std_rad=angle)
     differences = [difference.std_m for difference in book.differences]
     stated = (
         book.reading_std_m is not None

@@ -5,7 +5,7 @@ import pytest
 
 from terrain_head.base.citation import Source
 from terrain_head.base.units import from_si, to_si
-from terrain_head.formulas.fittings import TECHNICAL_PAPER_410, fitting
+from terrain_head.formulas.fittings import FLUIDS, TECHNICAL_PAPER_410, fitting
 from terrain_head.formulas.friction import (
     flow_from_head_loss,
     hazen_williams_loss_per_metre,
@@ -39,7 +39,6 @@ RANGE_PIPELINES = Source(
     title="Sizing plastic pipelines for water on the range, Guide B-810",
     year="no year",
 )
-FLUIDS = Source(key="fluids", author="C. Bell and others", title="fluids 1.3.1", year="no year")
 DRAWN_TUBING_M = 1.5e-6
 
 WATER_MAIN = {"inside_m": 0.5, "roughness_m": 0.046e-3, "viscosity_m2_s": 1.023053e-6}
