@@ -47,7 +47,7 @@ def _raster_left_over(finding: Finding, say: Speech) -> Told:
     cure = (
         "See that the place is marked where the rod stood; trees and roofs mislead a raster too."
         if finding.severity == "care"
-        else "The rod was believed; the raster was bent to it along the route."
+        else "The rod was believed, and the raster bent to it around that spot."
     )
     return Told(
         fact=f"Rod and raster still differ by {say.height(abs(amount(finding)))}{at}{of}.",
@@ -183,7 +183,7 @@ def _values_taken(finding: Finding, say: Speech) -> Told:
     )
     return Told(
         fact=f"{count} {were} taken.",
-        cure="The report lists them with their sources; write your own where you know better.",
+        cure="They stand under Values taken; write your own where you know better.",
     )
 
 
