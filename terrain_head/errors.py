@@ -20,7 +20,7 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import ClassVar
 
 __all__ = [
@@ -167,7 +167,7 @@ def together(
     for error in errors:
         for number, trouble in enumerate(error.troubles or (Trouble(what=""),)):
             what = f"{error.headline} {trouble.what}".strip() if number == 0 else trouble.what
-            troubles.append(Trouble(what=what, write=trouble.write))
+            troubles.append(replace(trouble, what=what))
     return type(errors[0])(f"{headline}: {len(errors)} troubles.", *troubles)
 
 

@@ -11,7 +11,7 @@ from terrain_head.errors import InputError, Trouble
 from terrain_head.files.study_choices import MAIN
 from terrain_head.files.study_file import StudyDocument
 from terrain_head.files.study_lines import Path, StudyLines
-from terrain_head.files.study_names import shown_path
+from terrain_head.files.study_names import dotted, shown_path
 from terrain_head.scheme.ends import RAM, SOURCE
 from terrain_head.scheme.parts import Parts
 
@@ -148,7 +148,7 @@ def _trouble(
     what += f", and {more} more." if more > 0 else "."
     near = difflib.get_close_matches(name.casefold(), [ordered[0].casefold()], cutoff=0.5)
     in_list = where[-1].isdigit()
-    cure = "" if in_list else f"{where[-1]} = "
+    cure = "" if in_list else f"{dotted(document.lines.under_heading(where)[1])} = "
     return document.lines.trouble(
         where, what, write=f"{cure}{quoted_text(ordered[0])}" if near else ""
     )

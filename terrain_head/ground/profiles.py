@@ -5,6 +5,8 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from terrain_head.base.names import heading
+from terrain_head.base.units import from_si
 from terrain_head.errors import GroundError, Trouble
 from terrain_head.ground.courses import Path
 from terrain_head.ground.doubt import GroundDoubt
@@ -76,11 +78,12 @@ def _by_length(path: Path, height_m: FloatArray) -> tuple[FloatArray, FloatArray
     taped, rise = path.course.length_m or 0.0, float(height_m[-1] - height_m[0])
     if taped <= abs(rise):
         raise GroundError(
-            f'Pipe "{path.course.name}" is {taped:.2f} m long, but its ends differ by '
-            f"{abs(rise):.2f} m in height.",
+            f'Pipe "{path.course.name}" is {taped:.2f} m ({from_si(taped, "ft"):.1f} ft) long, but '
+            f"its ends differ by {abs(rise):.2f} m ({from_si(abs(rise), 'ft'):.1f} ft) in height.",
             Trouble(
                 what="A pipe is longer than the height between its ends. Is the length in "
-                "another unit, or a height wrong?"
+                "another unit, or a height wrong?",
+                write=f"{heading('pipe', path.course.name)}\nlength = the whole length, as taped",
             ),
         )
     plan = float(np.sqrt(taped**2 - rise**2))

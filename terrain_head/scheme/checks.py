@@ -8,6 +8,7 @@ from collections.abc import Mapping
 import numpy as np
 
 from terrain_head.base.names import find_name, heading
+from terrain_head.base.units import from_si
 from terrain_head.errors import InputError, Trouble
 from terrain_head.formulas.fittings import UnknownFittingError, loss_coefficient, nearest_fittings
 from terrain_head.ground.ground import Ground
@@ -80,10 +81,14 @@ def check_lengths(pipes: Mapping[str, Pipe]) -> None:
     for name, pipe in pipes.items():
         risers_m = float(np.max(pipe.riser_up_m + pipe.riser_down_m))
         if pipe.run.length_m is not None and pipe.run.length_m.value <= risers_m:
+            length, risers = (
+                f"{metres:.2f} m ({from_si(metres, 'ft'):.1f} ft)"
+                for metres in (pipe.run.length_m.value, risers_m)
+            )
             troubles.append(
                 Trouble(
-                    what=f'The length of pipe "{name}" is {pipe.run.length_m.value:.2f} m, but '
-                    f"its risers alone are {risers_m:.2f} m (stand, cover and outlet height).",
+                    what=f'The length of pipe "{name}" is {length}, but its risers alone are '
+                    f"{risers} (stand, cover and outlet height).",
                     write=f"{heading('pipe', name)}\nlength = the whole length, risers included",
                 )
             )

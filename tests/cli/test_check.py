@@ -115,7 +115,9 @@ def test_what_each_question_lacks(tmp_path: Path) -> None:
         ('tank.place = "shelf"', 'without = ["pipe.main"]', 'Choice "low" (line 44): The pipes'),
         ('[pipe.out]\nfrom = "tee"\nto = "far"\n', "", 'No pipe reaches the outlet "far"'),
         ('knoll.elevation = "130 m"', 'knoll.lat_lon = "46.5, -93.9"', "knoll has no height"),
-        ('length = "60 m"', 'length = "2 m"', "its ends differ by 28.00 m"),
+        ('length = "60 m"', 'length = "2 m"', "its ends differ by 28.00 m (91.9 ft)"),
+        ('length = "60 m"', 'length = "2 m"', 'line 26 Pipe "delivery" is 2.00 m'),
+        ('tank.place = "shelf"', 'tank.place = "shlf"', 'Write    tank.place = "shelf"'),
     ],
 )
 def test_what_study_would_refuse_is_refused(

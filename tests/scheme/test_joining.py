@@ -149,7 +149,7 @@ def test_places_that_the_ground_does_not_have_are_named() -> None:
 def test_a_length_shorter_than_its_risers_is_refused() -> None:
     pipes = (run("drive", "source", "ram"), run("delivery", "ram", "tank", length_m=4.0))
     words = message(replace(ram_parts(), pipes=pipes, outlets=()))
-    assert 'The length of pipe "delivery" is 4.00 m, but its risers alone are 4.80 m' in words
+    assert 'pipe "delivery" is 4.00 m (13.1 ft), but its risers alone are 4.80 m (15.7 ft)' in words
 
 
 def test_an_unknown_fitting_is_refused_with_the_nearest_names() -> None:
