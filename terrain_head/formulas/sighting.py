@@ -22,13 +22,15 @@ CURVATURE_RULES = Source(
 EARTH_RADIUS = OURS.at("mean earth radius 6371 km for the curvature of a sight")
 
 
-def curvature_m(distance_m: ArrayLike) -> FloatArray:
+def curvature_m(distance_m: ArrayLike, *, radius_m: float = EARTH_RADIUS_M) -> FloatArray:
     """Return how far the level surface falls below a level line of sight.
 
     Parameters
     ----------
     distance_m
         Distance of the rod from the instrument [m].
+    radius_m
+        Radius of the earth [m].
 
     Returns
     -------
@@ -39,7 +41,7 @@ def curvature_m(distance_m: ArrayLike) -> FloatArray:
     -----
     d2 / 2R, 0.0785 m at one kilometre.
     """
-    return np.asarray(distance_m, np.float64) ** 2 / (2 * EARTH_RADIUS_M)
+    return np.asarray(distance_m, np.float64) ** 2 / (2 * radius_m)
 
 
 def curvature_and_refraction_m(
@@ -70,6 +72,32 @@ def curvature_and_refraction_m(
     0.0673
     """
     return (1 - refraction) * curvature_m(distance_m)
+
+
+def farthest_sight_m(
+    error_m: ArrayLike, *, refraction: float = REFRACTION_ONE_SEVENTH
+) -> FloatArray:
+    """Return the sight at which curvature and refraction come to an error.
+
+    Parameters
+    ----------
+    error_m
+        Error that one reading may have from them, not negative [m].
+    refraction
+        Part of the curvature that refraction takes back, below 1 [1].
+
+    Returns
+    -------
+    FloatArray
+        Length of the sight [m].
+
+    Examples
+    --------
+    >>> round(float(farthest_sight_m(0.003)))
+    211
+    """
+    error = np.asarray(error_m, np.float64)
+    return np.sqrt(2 * EARTH_RADIUS_M * error / (1 - refraction))
 
 
 def sight_std_m(
