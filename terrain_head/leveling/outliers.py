@@ -26,6 +26,7 @@ MOST = 5
 """The most blunders that are looked for in one book; ours."""
 _NOTHING = 1e-7  # part of an observation's variance below which nothing checks it
 _SAME = 1e-6
+_EXACT = 1e-6  # a book that closes to the last figure still leaves what rounding leaves
 _REST_TELLS = 3
 _WORSE = 0.01
 
@@ -210,7 +211,7 @@ def _scale(rest: _Standing, claim: Claim) -> tuple[float, float]:
         dof = claim.worth + rest.freedom
         if dof <= 0:
             return math.inf, 1.0
-        return math.sqrt((claim.worth * claim.std**2 + left) / dof), dof
+        return max(math.sqrt((claim.worth * claim.std**2 + left) / dof), _EXACT), dof
     if rest.freedom >= _REST_TELLS and left > claim.std**2 * float(chdtri(rest.freedom, _WORSE)):
         return math.sqrt(left / rest.freedom), float(rest.freedom)
     return claim.std, math.inf
