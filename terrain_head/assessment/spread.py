@@ -140,10 +140,16 @@ def _valve(ground: Ground, ram: Ram) -> Height:
 
 
 def _top_of_delivery(layout: Layout, solution: Solution, *, ground: Ground) -> Height | None:
-    """Return the summit of the delivery pipe where it rules, else the inlet of its tank."""
+    """Return the summit of the delivery pipe where it rules, else the inlet of its tank.
+
+    Where no way of a delivery pipe is known, the lift counts to the only tank there is.
+    """
     delivery = [pipe for pipe in layout.pipes.values() if pipe.role == "delivery"]
-    if not delivery or solution.ram is None:
+    if solution.ram is None:
         return None
+    if not delivery:
+        lone = layout.tanks[0] if len(layout.tanks) == 1 else None
+        return None if lone is None else _on_stand(lone, lone.inlet_m, ground=ground)
     if solution.ram.summit_rules:
         pipe, station = summit_of(delivery)
         return Height(entry=int(pipe.profile.index[station]))

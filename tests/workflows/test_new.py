@@ -182,6 +182,7 @@ def test_a_study_straight_from_a_book_is_answered_with_fall_and_lift(tmp_path: P
     assert float(ram.fall_m) == pytest.approx(to_si(4 + 1.25 / 12, "ft"))
     assert ram.lift_m is not None
     assert float(ram.lift_m) == pytest.approx(to_si(9 + 1.25 / 12, "ft") + 1.5)
+    assert answer.spread["lift"].std is not None
     assert {"pipe.drive.length", "pipe.delivery.length", "flow"} <= set(answer.not_asked)
 
 
