@@ -17,7 +17,7 @@ FITS = 2.5758
 FEW = 3
 """Where more single readings than this could have had their figures exchanged, it tells nothing."""
 _TELLING = 6.0  # a whole unit is named only where chance would hit one in about six
-_SHARP = 3.0  # a slip is named only where the blunder's own doubt is that much smaller than it
+_SHARP = 5.0  # a slip is named only where the blunder's own doubt is that much smaller than it
 _MOST_UNITS = 9
 _DECIMAL = re.compile(r"\d+(?:[.,]\d+)?")
 _DUODECIMAL = 12

@@ -28,6 +28,7 @@ _NOTHING = 1e-7  # part of an observation's variance below which nothing checks 
 _SAME = 1e-6
 _EXACT = 1e-6  # a book that closes to the last figure still leaves what rounding leaves
 _REST_TELLS = 3
+_PART = 4  # where the residuals give the scale no more than this part of them is left out
 _WORSE = 0.01
 
 
@@ -109,6 +110,7 @@ def outliers(solved: Solved, std_m: FloatArray, *, claim: Claim) -> tuple[Outlie
     if freedom < 1:
         return ()
     first = _Standing.of(solved, std_m)
+    tests = _tests(first, solved)
     columns: list[tuple[int, FloatArray]] = []
     scales: list[float] = []
     found = 0
@@ -117,11 +119,12 @@ def outliers(solved: Solved, std_m: FloatArray, *, claim: Claim) -> tuple[Outlie
         worst = now.worst
         column = solved.residual_cofactor(worst, std_m)
         columns.append((worst, column))
-        tests, statistic = now.tests, math.sqrt(now.squares[worst])
+        statistic = math.sqrt(now.squares[worst])
         now = first.without(columns)
         scale, dof = _scale(now, claim)
         scales.append(scale)
-        if 2.0 * float(_tail(statistic / scale, dof)) * tests <= FALSE_ALARM:
+        enough = math.isinf(dof) or len(columns) <= max(1, first.freedom // _PART)
+        if enough and 2.0 * float(_tail(statistic / scale, dof)) * tests <= FALSE_ALARM:
             found = len(columns)
     chosen = columns[:found]
     return tuple(
@@ -172,12 +175,6 @@ class _Standing:
     def worst(self) -> int:
         return int(np.argmax(self.squares))
 
-    @property
-    def tests(self) -> int:
-        """How many different statistics there are."""
-        values = np.sqrt(np.sort(self.squares[self.checked]))
-        return 1 + int(np.sum(np.diff(values) > _SAME * max(float(values[-1]), _SAME)))
-
     def without(self, columns: list[tuple[int, FloatArray]]) -> _Standing:
         """Return how all stands once some observations are left out."""
         residual, own = self.residual_m.copy(), self.own_m2.copy()
@@ -202,6 +199,23 @@ class _Standing:
             chi_square=max(chi_square, 0.0),
             freedom=freedom,
         )
+
+
+def _tests(standing: _Standing, solved: Solved) -> int:
+    """Return how many different statistics there are.
+
+    Observations that tie have the same statistic whatever was observed, and others differ where
+    something at random was: readings rounded to a millimetre would agree by chance.
+    """
+    checked = standing.checked
+    if not checked.any():
+        return 1
+    std = np.sqrt(standing.variance_m2)
+    anything = std * np.random.default_rng(1).normal(size=len(std))
+    right = np.asarray(solved.design.T @ (anything / standing.variance_m2))
+    residual = np.asarray(solved.design @ solved.cofactor.solve(right)) - anything
+    values = np.sort(np.abs(residual[checked]) / np.sqrt(standing.own_m2[checked]))
+    return 1 + int(np.sum(np.diff(values) > _SAME))
 
 
 def _scale(rest: _Standing, claim: Claim) -> tuple[float, float]:
