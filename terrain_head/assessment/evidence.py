@@ -9,6 +9,8 @@ import numpy as np
 
 from terrain_head.base.measured import Measured
 from terrain_head.base.middle import middle_along, middle_of
+from terrain_head.formulas.hydrostatics import pressure_from_head_pa
+from terrain_head.formulas.water import density_kg_m3
 from terrain_head.ground.grid import ElevationGrid
 from terrain_head.ground.ground import Ground, Origin
 from terrain_head.leveling.book import LevelBook
@@ -84,6 +86,11 @@ class Evidence:
     def lift_m(self) -> float | None:
         """Lift over the ram [m]."""
         return None if self.ram is None else middle_of(self.ram.lift_m)
+
+    def pressure_pa(self, head_m: float) -> float:
+        """Return the pressure under a head of the study's water [Pa]."""
+        density = density_kg_m3(self.layout.parts.water_temperature_c)
+        return float(pressure_from_head_pa(head_m, density_kg_m3=density))
 
     def std_of(self, result: str) -> float | None:
         """Return the standard error of a result, None where it is not known."""

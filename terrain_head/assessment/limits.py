@@ -19,6 +19,7 @@ from terrain_head.formulas.drive_pipe import (
     LEAST_FALL_M,
 )
 from terrain_head.formulas.ram_tables import GREATEST_RATIO, OUTPUT_TABLE, POCKETBOOK_RATIOS
+from terrain_head.ground.courses import JOIN_TOLD_M
 
 WARWICK = Source(
     key="warwick-dtu-brochure",
@@ -107,7 +108,7 @@ RATING_SHARE = Limit(value=0.72, citation=NRCS_430.at("working pressure"))
 VELOCITY = Limit(value=to_si(5.0, "ft/s"), citation=NRCS_430.at("velocity"))
 DELIVERY_VELOCITY = Limit(value=GREATEST_DELIVERY_VELOCITY_M_S, citation=DELIVERY_VELOCITY_PRINTED)
 TRENCH_DEEP = Limit(value=to_si(5.0, "ft"), citation=TRENCHES.at("1926.652(a)(1)"))
-JOIN_GAP = Limit(value=2.0, citation=OURS.at("an end within 2 m of its route stands on it"))
+JOIN_GAP = Limit(value=JOIN_TOLD_M, citation=OURS.at("an end within 2 m of its route stands on it"))
 DATUM_APART = Limit(
     value=10.0, citation=OURS.at("what differs by more stands on another datum, or in other units")
 )

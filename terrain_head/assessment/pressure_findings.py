@@ -13,14 +13,15 @@ from terrain_head.assessment.limits import CLEARANCE, NEGATIVE, RATING_SHARE
 from terrain_head.base.citation import OURS
 from terrain_head.base.display import LIKELY
 from terrain_head.base.middle import middle_along, middle_of
-from terrain_head.base.units import METRE_OF_WATER_PA, STANDARD_GRAVITY_M_S2
+from terrain_head.base.units import STANDARD_GRAVITY_M_S2
 from terrain_head.scheme.ends import SOURCE, tank_node
+from terrain_head.scheme.joining import ENTRANCE_COEFFICIENT
 from terrain_head.scheme.layout import Pipe
-from terrain_head.scheme.lines import let_go_m
+from terrain_head.scheme.lines import let_go_m, tank_above
 from terrain_head.scheme.solution import HydraulicGradeLine, PipeResult
 
 FloatArray = NDArray[np.float64]
-INTAKE_LOSS = 0.5
+INTAKE_LOSS = ENTRANCE_COEFFICIENT
 """Loss coefficient of the entrance from standing water, as the solver takes it [1]."""
 _ROUNDING_M = 1e-6
 
@@ -170,13 +171,9 @@ def _uphill_finding(evidence: Evidence, pipe: Pipe) -> Finding | None:
     tank = evidence.tank_at(pipe.downstream)
     if pipe.role != "gravity" or tank is None:
         return None
-    begin = pipe
-    before = {other.downstream: other for other in evidence.layout.pipes.values()}
-    while evidence.tank_at(begin.upstream) is None and begin.upstream in before:
-        begin = before[begin.upstream]
-    upper = evidence.tank_at(begin.upstream)
+    upper = tank_above(evidence.layout, pipe)
     levels = evidence.layout.lowest_m
-    water = evidence.layout.source_level_m if upper is None else levels[upper.name]
+    water = evidence.layout.source_level_m if upper is None else levels[upper]
     level, inlet = middle_of(water), middle_of(let_go_m(evidence.layout, tank.name))
     if level is None or inlet is None or level > inlet:
         return None
@@ -224,7 +221,7 @@ def beat_pa(evidence: Evidence) -> float:
     """
     lift = None if evidence.ram is None else evidence.lift_m
     loss = None if evidence.ram is None else middle_of(evidence.ram.delivery_loss_m)
-    return 0.0 if lift is None else (lift + (loss or 0.0)) * METRE_OF_WATER_PA
+    return 0.0 if lift is None else evidence.pressure_pa(lift + (loss or 0.0))
 
 
 def _rating_findings(

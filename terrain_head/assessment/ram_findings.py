@@ -9,7 +9,6 @@ from terrain_head.assessment.finding import Finding, Where
 from terrain_head.assessment.limits import BACK_PRESSURE, EXTENSION_RAM, PRACTICE
 from terrain_head.base.citation import OURS
 from terrain_head.base.middle import middle_along, middle_of
-from terrain_head.base.units import METRE_OF_WATER_PA
 from terrain_head.scheme.parts import Ram
 from terrain_head.scheme.solution import RamResult
 
@@ -20,7 +19,7 @@ def ram_findings(evidence: Evidence) -> Iterator[Finding]:
     if ram is None or result is None:
         return
     yield from _water_findings(ram, result)
-    yield from _back_pressure_findings(ram, result)
+    yield from _back_pressure_findings(evidence, ram, result)
     yield from _efficiency_findings(ram, result)
     yield from _drain_findings(ram, result)
     yield from _summit_findings(evidence, result)
@@ -68,11 +67,11 @@ def _water_findings(ram: Ram, result: RamResult) -> Iterator[Finding]:
         )
 
 
-def _back_pressure_findings(ram: Ram, result: RamResult) -> Iterator[Finding]:
+def _back_pressure_findings(evidence: Evidence, ram: Ram, result: RamResult) -> Iterator[Finding]:
     lift = middle_of(result.lift_m)
     if lift is None or lift <= 0:
         return
-    pressure = (lift + (middle_of(result.delivery_loss_m) or 0.0)) * METRE_OF_WATER_PA
+    pressure = evidence.pressure_pa(lift + (middle_of(result.delivery_loss_m) or 0.0))
     if pressure < BACK_PRESSURE.value:
         yield Finding(
             kind="lift-below-back-pressure",

@@ -18,9 +18,17 @@ from terrain_head.files.study_links import (
 from terrain_head.files.study_names import is_blank
 from terrain_head.files.study_pipes import read_pipe
 from terrain_head.files.study_values import Ledger, TableReader
-from terrain_head.scheme.parts import ZERO, Outlet, Parts, Ram, Source, Taken, Tank
+from terrain_head.scheme.parts import (
+    WATER_TEMPERATURE_C,
+    ZERO,
+    Outlet,
+    Parts,
+    Ram,
+    Source,
+    Taken,
+    Tank,
+)
 
-TEMPERATURE_C = 10.0
 WATER_DEPTH_M = 1.5
 
 
@@ -78,7 +86,7 @@ def _temperature(values: Mapping[str, Any], ledger: Ledger) -> float:
     stated = TableReader(ledger, ("water",), values=values, keys=WATER).measured("temperature")
     if stated is not None:
         return stated.value
-    return _take(ledger, "water.temperature", TEMPERATURE_C, "C", "spring water at 10 C")
+    return _take(ledger, "water.temperature", WATER_TEMPERATURE_C, "C", "spring water at 10 C")
 
 
 def _or_zero(table: TableReader, key: str, why: str) -> Measured:

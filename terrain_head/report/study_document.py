@@ -248,8 +248,8 @@ def _pipe(answer: Answer, pipe: Pipe, result: PipeResult | None) -> Json:
         "spec": pipe.spec.label if pipe.spec else None,
         "length": one("length", "m", pipe.length_m),
         "plan_length": measurement(ground.plan_length_m, "m"),
-        "flow": one("flow", "L/min", running.flow_m3_s if running else None),
-        "velocity": one("velocity", "m/s", running.velocity_m_s if running else None),
+        "flow": one("flow", "L/min", result.flow_m3_s if result else None),
+        "velocity": one("velocity", "m/s", result.velocity_m_s if result else None),
         "head_loss": one("head_loss", "m", running.head_loss_m if running else None),
         "head_loss_hazen_williams": measurement(
             running.head_loss_hazen_williams_m if running else None, "m"

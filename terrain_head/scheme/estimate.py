@@ -25,11 +25,10 @@ from terrain_head.formulas.ram_tables import (
     table_efficiency,
 )
 from terrain_head.formulas.ram_tables import LEAST_FALL_M as LEAST_TABLE_FALL_M
-from terrain_head.scheme.parts import Taken
+from terrain_head.scheme.parts import WATER_TEMPERATURE_C, Taken
 from terrain_head.scheme.pipe_table import MATERIALS
+from terrain_head.scheme.pumping import Built
 from terrain_head.scheme.rough_ram import (
-    TEMPERATURE_C,
-    Built,
     Lifted,
     RoughRam,
     Spread,
@@ -194,7 +193,7 @@ def estimate(
         rough = plastic.roughness_citation
         taken += [
             Taken(key="roughness", value_si=plastic.roughness_m, unit="m", citation=rough),
-            Taken(key="water.temperature", value_si=TEMPERATURE_C, unit="C", citation=_COOL),
+            Taken(key="water.temperature", value_si=WATER_TEMPERATURE_C, unit="C", citation=_COOL),
         ]
     reasons, citations = _reasons(fall_m=fall_m, lift_m=lift_m, water=water, given=given)
     fall_effect, lift_effect = effects_of_heights(given, fall_m=fall_m, lift_m=lift_m, water=water)

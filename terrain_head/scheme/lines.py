@@ -37,6 +37,14 @@ def tank_at(layout: Layout, node: str) -> str | None:
     return next((tank.name for tank in layout.tanks if tank_node(tank) == node), None)
 
 
+def tank_above(layout: Layout, pipe: Pipe) -> str | None:
+    """Return the name of the tank whose water stands over a pipe, None where it is the source."""
+    before = {other.downstream: other for other in layout.pipes.values()}
+    while pipe.upstream in before and tank_at(layout, pipe.upstream) is None:
+        pipe = before[pipe.upstream]
+    return tank_at(layout, pipe.upstream)
+
+
 def let_go_m(layout: Layout, tank: str) -> FloatArray:
     """Return the level at which water is let go into a tank.
 

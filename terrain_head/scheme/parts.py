@@ -12,6 +12,10 @@ from terrain_head.base.measured import Measured
 ZERO = Measured(value=0.0)
 
 
+WATER_TEMPERATURE_C = 10.0
+"""Spring water whose temperature is not stated; ours [C]."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Taken:
     """A value that the person did not give and that was taken instead.
@@ -260,5 +264,5 @@ class Parts:
     pipes: tuple[PipeRun, ...] = ()
     outlets: tuple[Outlet, ...] = ()
     together: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
-    water_temperature_c: float = 10.0
+    water_temperature_c: float = WATER_TEMPERATURE_C
     taken: tuple[Taken, ...] = ()

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,6 +25,7 @@ from terrain_head.scheme.parts import Ram
 from terrain_head.scheme.pipe_flow import Water, loss_of
 
 FloatArray = NDArray[np.float64]
+Built = Literal["bought", "home"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -49,6 +51,66 @@ class Pumped:
     ratio: FloatArray
     efficiency: EfficiencyRange
     rankine: FloatArray
+
+
+def held_efficiency(ratio: FloatArray, fall_m: FloatArray, *, built: Built) -> EfficiencyRange:
+    """Return the published efficiency for a solver: beyond the tables their last figure is held.
+
+    Parameters
+    ----------
+    ratio
+        (Lift + losses) / fall [1].
+    fall_m
+        Fall [m].
+    built
+        Which published efficiencies apply.
+    """
+    return table_efficiency(
+        np.clip(ratio, LEAST_RATIO, GREATEST_RATIO),
+        built=built,
+        fall_m=np.maximum(fall_m, LEAST_FALL_M),
+    )
+
+
+def flow_lifted(
+    used_m3_s: FloatArray,
+    *,
+    fall_m: FloatArray,
+    lift_m: FloatArray,
+    loss_at: Callable[[FloatArray], FloatArray],
+    efficiency_at: Callable[[FloatArray], FloatArray],
+) -> FloatArray:
+    """Return the flow q that solves ``q (lift + losses(q)) = efficiency Q fall``.
+
+    Parameters
+    ----------
+    used_m3_s
+        Drive flow, 0 where the rams stop [m3/s].
+    fall_m, lift_m
+        Fall at that flow, and lift; they spread over each other [m].
+    loss_at
+        Gives the losses that are charged at a flow [m].
+    efficiency_at
+        Gives the efficiency at a ratio of (lift + losses) to fall [1].
+
+    Returns
+    -------
+    FloatArray
+        Flow lifted: never more than the drive flow, 0 where there is no fall or no flow [m3/s].
+    """
+
+    def surplus(flow: FloatArray) -> FloatArray:
+        head_m = lift_m + loss_at(flow)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            efficiency = efficiency_at(np.asarray(head_m / fall_m))
+        return np.asarray(flow * head_m - efficiency * used_m3_s * fall_m)
+
+    works = np.asarray((fall_m > 0) & (used_m3_s > 0))
+    shape = np.broadcast_shapes(works.shape, lift_m.shape, surplus(used_m3_s).shape)
+    most = np.broadcast_to(used_m3_s, shape)
+    root = root_between(surplus, low=np.zeros(shape), high=most)
+    # A lift below the fall times the efficiency would take more water than there is.
+    return np.where(works, np.where(surplus(most) < 0, most, root), 0.0)
 
 
 class Pump:
@@ -93,12 +155,7 @@ class Pump:
         """Return the efficiency for a solver: beyond the tables their last figure is held [1]."""
         if self.layout.ram_efficiency is not None or self.ram.built is None:
             return self.published(ratio, fall_m).middle
-        table = table_efficiency(
-            np.clip(ratio, LEAST_RATIO, GREATEST_RATIO),
-            built=self.ram.built,
-            fall_m=np.maximum(fall_m, LEAST_FALL_M),
-        )
-        return self.departed(table).middle
+        return self.departed(held_efficiency(ratio, fall_m, built=self.ram.built)).middle
 
     def departed(self, table: EfficiencyRange) -> EfficiencyRange:
         """Return the published efficiency, its middle moved as the layout's values ask."""
@@ -141,19 +198,14 @@ class Pump:
         if not (self.has_efficiency and self.can_charge):
             return None
 
-        def surplus(flow: FloatArray) -> FloatArray:
-            head_m = lift_m + self.charged_loss(flow)
-            with np.errstate(divide="ignore", invalid="ignore"):
-                efficiency = self.efficiency_at(np.asarray(head_m / fall_m), fall_m)
-            return np.asarray(flow * head_m - efficiency * used * fall_m)
-
         works = np.asarray((fall_m > 0) & (used > 0))
-        shape = np.broadcast_shapes(works.shape, lift_m.shape, surplus(used).shape)
-        most = np.broadcast_to(used, shape)
-        root = root_between(surplus, low=np.zeros(shape), high=most)
-        # A lift below the fall times the efficiency would take more water than there is.
-        flow = np.where(surplus(most) < 0, most, root)
-        flow = np.where(works, flow, 0.0)
+        flow = flow_lifted(
+            used,
+            fall_m=fall_m,
+            lift_m=lift_m,
+            loss_at=self.charged_loss,
+            efficiency_at=lambda ratio: self.efficiency_at(ratio, fall_m),
+        )
         head_m = lift_m + self.charged_loss(flow)
         with np.errstate(divide="ignore", invalid="ignore"):
             ratio = np.asarray(np.where(fall_m > 0, head_m / fall_m, np.nan))

@@ -12,24 +12,15 @@ from numpy.typing import ArrayLike, NDArray
 from terrain_head.formulas.drive_pipe import DELIVERY_SIZES, delivery_size_for
 from terrain_head.formulas.friction import head_loss_m
 from terrain_head.formulas.ram_efficiency import delivered_flow_m3_s
-from terrain_head.formulas.ram_tables import (
-    GREATEST_RATIO,
-    LEAST_FALL_M,
-    LEAST_RATIO,
-    table_efficiency,
-)
-from terrain_head.scheme.bracket import root_between
-from terrain_head.scheme.parts import Taken
+from terrain_head.formulas.ram_tables import GREATEST_RATIO, LEAST_FALL_M
+from terrain_head.scheme.parts import WATER_TEMPERATURE_C, Taken
 from terrain_head.scheme.pipe_flow import Water
+from terrain_head.scheme.pumping import Built, flow_lifted, held_efficiency
 
 FloatArray = NDArray[np.float64]
-Built = Literal["bought", "home"]
-_End = Literal["low", "middle", "high"]
 
 HEIGHT_DOUBT_M = 0.3
 """What a height paced off by eye or with a hand level may be wrong by; ours [m]."""
-TEMPERATURE_C = 10.0
-"""Of the water, for its friction; ours [C]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,7 +67,7 @@ class Lifted:
 
 
 def _loss(given: RoughRam, flow_m3_s: ArrayLike) -> FloatArray:
-    viscosity = Water.at(TEMPERATURE_C).viscosity_m2_s
+    viscosity = Water.at(WATER_TEMPERATURE_C).viscosity_m2_s
     return head_loss_m(
         flow_m3_s,
         length_m=given.length_m,
@@ -99,17 +90,15 @@ def _delivered(
     def efficiency_at(ratio: FloatArray) -> FloatArray:
         if given.efficiency is not None:
             return np.full(ratio.shape, given.efficiency)
-        within = np.clip(ratio, LEAST_RATIO, GREATEST_RATIO)
-        found = table_efficiency(within, built=given.built, fall_m=np.maximum(fall, LEAST_FALL_M))
-        return np.asarray(getattr(found, which))
+        return np.asarray(getattr(held_efficiency(ratio, fall, built=given.built), which))
 
-    def surplus(flow: FloatArray) -> FloatArray:
-        head = lift + _loss(given, flow)
-        return np.asarray(flow * head - efficiency_at(head / fall) * given.flow_m3_s * fall)
-
-    # No efficiency published is 1, and a lift above the fall then leaves water over.
-    most = delivered_flow_m3_s(given.flow_m3_s, 1.0, fall_m=fall, lift_m=lift)
-    flow = root_between(surplus, low=np.zeros(fall.shape), high=most)
+    flow = flow_lifted(
+        np.asarray(given.flow_m3_s),
+        fall_m=fall,
+        lift_m=lift,
+        loss_at=lambda flow: _loss(given, flow),
+        efficiency_at=efficiency_at,
+    )
     ratio = (lift + _loss(given, flow)) / fall
     efficiency = efficiency_at(ratio)
     if given.efficiency is None:
@@ -166,9 +155,8 @@ def with_bore(given: RoughRam, *, fall_m: float, lift_m: float) -> tuple[RoughRa
     """
     best = given.efficiency
     if best is None:
-        ratio = np.clip(lift_m / fall_m, LEAST_RATIO, GREATEST_RATIO)
-        fall = max(fall_m, LEAST_FALL_M)
-        best = float(table_efficiency(ratio, built=given.built, fall_m=fall).high)
+        ratio, fall = np.asarray(lift_m / fall_m), np.asarray(fall_m)
+        best = float(held_efficiency(ratio, fall, built=given.built).high)
     flow = delivered_flow_m3_s(given.flow_m3_s, best, fall_m=fall_m, lift_m=lift_m)
     size = delivery_size_for(float(flow)) or DELIVERY_SIZES[-1]
     bored = replace(given, inside_m=size.inside_m)

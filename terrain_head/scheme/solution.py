@@ -62,6 +62,9 @@ class PipeResult:
 
     Parameters
     ----------
+    flow_m3_s, velocity_m_s
+        Flow and mean velocity in its worst running case; of a drive pipe the mean over the beats
+        of one ram [m3/s], [m/s].
     static_m
         Level of still water over the pipe: full tank, or source; one per pipe [m].
     max_static_pa
@@ -84,6 +87,8 @@ class PipeResult:
     running_full: HydraulicGradeLine | None
     min_clearance_m: FloatArray | None
     min_clearance_station_m: FloatArray | None
+    flow_m3_s: FloatArray | None = None
+    velocity_m_s: FloatArray | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -7,12 +7,13 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
+from terrain_head.formulas.friction import velocity_m_s as mean_velocity_m_s
 from terrain_head.formulas.loads import water_mass_kg
 from terrain_head.formulas.storage import fill_time_s, upright_volume_m3
 from terrain_head.scheme.changes import with_values
 from terrain_head.scheme.gravity import gravity_flow
 from terrain_head.scheme.layout import Layout, Pipe
-from terrain_head.scheme.lines import lowest_of, tank_at
+from terrain_head.scheme.lines import lowest_of, tank_above
 from terrain_head.scheme.parts import Tank
 from terrain_head.scheme.pipe_flow import Water
 from terrain_head.scheme.ram_work import RamWork, work_of
@@ -115,7 +116,14 @@ def _pipe_result(
         spot = np.argmin(head_m, axis=-1)
         clearance_m = np.asarray(head_m.min(axis=-1))
         station_m = np.asarray(pipe.profile.station_m[spot])
+    flow_m3_s, velocity_m_s = (
+        _drive_flow(layout, pipe, work)
+        if running is None
+        else (running.flow_m3_s, running.velocity_m_s)
+    )
     return PipeResult(
+        flow_m3_s=flow_m3_s,
+        velocity_m_s=velocity_m_s,
         static_m=static_m,
         max_static_pa=None if static_m is None else water.pressure_pa(static_m - lowest_of(pipe)),
         running=running,
@@ -125,17 +133,26 @@ def _pipe_result(
     )
 
 
+def _drive_flow(
+    layout: Layout, pipe: Pipe, work: RamWork | None
+) -> tuple[FloatArray | None, FloatArray | None]:
+    """Return the mean flow and velocity in a drive pipe: each ram has its own."""
+    used = None if work is None else work.result.used_m3_s
+    if pipe.role != "drive" or layout.ram is None or used is None:
+        return None, None
+    flow = np.asarray(used / layout.ram.count)
+    if pipe.spec is None:
+        return flow, None
+    return flow, mean_velocity_m_s(flow, inside_m=pipe.inside_m)
+
+
 def _still_level(layout: Layout, pipe: Pipe, work: RamWork | None) -> FloatArray | None:
     """Return the level of still water over a pipe."""
     if pipe.role == "delivery":
         return None if work is None else work.lift_level_m
     if pipe.role in {"drive", "feed"}:
         return layout.source_level_m
-    begin = pipe
-    before = {other.downstream: other for other in layout.pipes.values()}
-    while begin.upstream in before and tank_at(layout, begin.upstream) is None:
-        begin = before[begin.upstream]
-    tank = tank_at(layout, begin.upstream)
+    tank = tank_above(layout, pipe)
     return layout.source_level_m if tank is None else layout.full_m[tank]
 
 

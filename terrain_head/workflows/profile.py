@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from terrain_head.assessment.finding import Finding, Where
+from terrain_head.assessment.limits import JOIN_GAP
 from terrain_head.base.citation import OURS
 from terrain_head.errors import Trouble, UsageError
 from terrain_head.files.maps import MapContent, read_maps
@@ -252,9 +253,9 @@ def _findings(ground: Ground, names: Sequence[str], error: RasterError) -> Itera
             kind="route-joined",
             severity="care",
             value=join.gap_m,
-            limit=JOIN_TOLD_M,
+            limit=JOIN_GAP.value,
             unit="m",
             texts={"route": join.route},
-            source=OURS.at("an end within 2 m of its route is on it"),
+            source=JOIN_GAP.citation,
             where=Where(pipe=join.pipe, place=join.place),
         )

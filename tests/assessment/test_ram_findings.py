@@ -5,7 +5,7 @@ import pytest
 
 from terrain_head.base.citation import COMMON_PRACTICE
 from terrain_head.base.measured import Measured
-from terrain_head.base.units import METRE_OF_WATER_PA, to_si
+from terrain_head.base.units import METRE_OF_WATER_PA, STANDARD_GRAVITY_M_S2, to_si
 from tests.assessment.builders import (
     evidence_of,
     found,
@@ -48,7 +48,9 @@ def test_lift_and_losses_must_hold_ten_psi_on_the_ram(pressure_psi: float, told:
 
 def test_without_losses_the_lift_alone_is_the_back_pressure() -> None:
     evidence = with_ram_result(evidence_of(), lift_m=6.0, delivery_loss_m=None)
-    assert found(evidence, "lift-below-back-pressure")[0].value == 6 * METRE_OF_WATER_PA
+    water_at_10_c = 999.7 * STANDARD_GRAVITY_M_S2
+    pressure = found(evidence, "lift-below-back-pressure")[0].value
+    assert pressure == pytest.approx(6 * water_at_10_c, rel=1e-5)
 
 
 def test_a_measured_efficiency_is_not_commented() -> None:

@@ -10,7 +10,7 @@ import pytest
 from terrain_head.assessment.finding import Finding
 from terrain_head.assessment.judge import judge
 from terrain_head.assessment.pressure_findings import beat_pa
-from terrain_head.base.units import METRE_OF_WATER_PA
+from terrain_head.base.units import STANDARD_GRAVITY_M_S2
 from terrain_head.scheme.joining import lay_out
 from terrain_head.scheme.parts import Parts, Ram, Source
 from terrain_head.scheme.solution import Solution
@@ -136,7 +136,7 @@ def test_each_beat_puts_the_delivery_head_on_the_drive_pipe(
         (one.kind, one.texts["case"]) for one in told
     ]
     for one in told:
-        assert one.value == pytest.approx(25.0 * METRE_OF_WATER_PA)
+        assert one.value == pytest.approx(25.0 * 999.7 * STANDARD_GRAVITY_M_S2, rel=1e-5)
 
 
 def test_without_a_lift_no_beat_is_known() -> None:

@@ -395,6 +395,8 @@ def _pipe_result(one: Pipe, *, flow: bool) -> PipeResult:
     if flow and one.role != "drive":
         running = grade(one, 2.6 if one.role == "delivery" else 24.0, 122.2, 0.4)
     return PipeResult(
+        flow_m3_s=running.flow_m3_s if running else None,
+        velocity_m_s=running.velocity_m_s if running else None,
         static_m=a(100.0 if one.role == "drive" else 121.7),
         max_static_pa=a(2.3e5),
         running=running,

@@ -83,6 +83,17 @@ def test_the_drive_flow_is_what_may_be_taken_but_no_more_than_the_rams_take() ->
     assert known(most.passed_by_m3_s) == pytest.approx(16.8 * L_MIN)
 
 
+@pytest.mark.parametrize("count", [1, 2])
+def test_each_drive_pipe_carries_the_water_of_one_ram(count: int) -> None:
+    solution = solve(laid(with_ram(count=count)))
+    assert solution.ram is not None
+    drive = solution.pipes["drive"]
+    assert known(drive.flow_m3_s) == pytest.approx(known(solution.ram.used_m3_s) / count)
+    area_m2 = np.pi / 4 * float(solution.layout.pipes["drive"].inside_m) ** 2
+    assert known(drive.velocity_m_s) * area_m2 == pytest.approx(known(drive.flow_m3_s))
+    assert drive.running is None
+
+
 def test_without_a_source_flow_the_ram_takes_what_it_is_said_to_take() -> None:
     parts = replace(ram_parts(), source=Source(place="spring"))
     ram = ram_of(parts)
