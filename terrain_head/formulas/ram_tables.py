@@ -19,6 +19,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from terrain_head.base.citation import OURS, Citation, Source
+from terrain_head.base.units import DAY_S, from_si
 
 FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
@@ -250,7 +251,7 @@ def implied_efficiencies() -> tuple[FloatArray, FloatArray, FloatArray]:
     litres = np.array(TABLE_LITRES_A_DAY)
     sound = ~np.isnan(litres) & ~((falls == MISPRINTED[0]) & (lifts == MISPRINTED[1]))
     falls, lifts, litres = falls[sound], lifts[sound], litres[sound]
-    return falls, lifts / falls, litres * lifts / (1440 * falls)
+    return falls, lifts / falls, litres * lifts / (from_si(DAY_S, "min") * falls)
 
 
 @cache

@@ -25,7 +25,7 @@ from terrain_head.base.display import (
     thousands_mark,
     unit_for,
 )
-from terrain_head.base.units import DAY_S, UnitSystem, to_si
+from terrain_head.base.units import DAY_S, UnitSystem, from_si, to_si
 from terrain_head.errors import WIDTH
 
 """Columns of a screen."""
@@ -42,7 +42,7 @@ class Speech:
 
     Examples
     --------
-    >>> from terrain_head.base.units import METRIC, US
+    >>> from terrain_head.base.units import METRIC, US, from_si
     >>> Speech(units=METRIC).pressure(87_600.0), Speech(units=US).pressure(87_600.0)
     ('0.88 bar (88 kPa)', '12.7 psi')
     """
@@ -77,14 +77,14 @@ class Speech:
         if self.units.name == "us":
             return self.height(metres)
         if abs(metres) < 0.0995:
-            return f"{self.grouped(metres * 1000, 0)} mm"
+            return f"{self.grouped(from_si(metres, 'mm'), 0)} mm"
         return self.height(metres)
 
     def pressure(self, pascals: float) -> str:
         """Return a pressure: bar with kPa in brackets, or psi."""
         text = pressure_amount(pascals, self.units)
         if self.units.name == "metric":
-            return f"{text} ({self.grouped(pascals / 1000, 0)} kPa)"
+            return f"{text} ({self.grouped(from_si(pascals, 'kPa'), 0)} kPa)"
         return text
 
     def flow(self, m3_s: float) -> str:
@@ -171,7 +171,7 @@ def sure_height(metres: float, units: UnitSystem, *, std: float | None) -> str:
 
     Examples
     --------
-    >>> from terrain_head.base.units import METRIC, US
+    >>> from terrain_head.base.units import METRIC, US, from_si
     >>> sure_height(3.4853, METRIC, std=0.002), sure_height(3.4853, METRIC, std=0.2)
     ('3.485 m', '3.5 m')
     """
@@ -188,7 +188,7 @@ def height_and_doubt(metres: float, half_m: float, units: UnitSystem) -> tuple[s
 
     Examples
     --------
-    >>> from terrain_head.base.units import METRIC
+    >>> from terrain_head.base.units import METRIC, from_si
     >>> height_and_doubt(2.545, 2.0, METRIC), height_and_doubt(3.4853, 0.0034, METRIC)
     (('2.5 m', '2.0'), ('3.485 m', '0.003'))
     """
@@ -210,7 +210,7 @@ def height_range(low_m: float, high_m: float, units: UnitSystem) -> str:
 
     Examples
     --------
-    >>> from terrain_head.base.units import METRIC
+    >>> from terrain_head.base.units import METRIC, from_si
     >>> height_range(0.545, 4.545, METRIC), height_range(25.8, 30.8, METRIC)
     ('0.5 to 4.5 m', '26 to 31 m')
     """
