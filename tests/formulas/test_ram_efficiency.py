@@ -1,15 +1,11 @@
 """Efficiency and delivered flow of a ram against printed examples."""
 
-import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from terrain_head.assessment.limits import ENCYCLOPEDIA
-from terrain_head.base.citation import COMMON_PRACTICE, Source
-from terrain_head.base.units import to_si
-from terrain_head.formulas.drive_pipe import GREATEST_DRIVE_VELOCITY_M_S, MEAN_DRIVE_VELOCITY_M_S
-from terrain_head.formulas.friction import head_loss_m, velocity_m_s
+from terrain_head.base.citation import Source
 from terrain_head.formulas.ram_efficiency import (
     daubuisson_efficiency,
     delivered_flow_m3_s,
@@ -17,8 +13,7 @@ from terrain_head.formulas.ram_efficiency import (
     rankine_efficiency,
     rankine_from_daubuisson,
 )
-from terrain_head.formulas.ram_tables import WATER_FOR_THE_WORLD, table_efficiency
-from terrain_head.formulas.water import kinematic_viscosity_m2_s
+from terrain_head.formulas.ram_tables import WATER_FOR_THE_WORLD
 from tests.worked_examples import WorkedExample
 
 TEACHING_PAGE = Source(
@@ -132,31 +127,3 @@ def test_rankines_figure_is_the_lower_one_and_the_link_holds(
     linked = rankine_from_daubuisson(efficiency, delivered_share=delivered / drive)
     assert float(rankine) == pytest.approx(float(linked), rel=1e-9, abs=1e-12)
     assert rankine < efficiency
-
-
-def test_a_small_ram_of_the_trade() -> None:
-    """A 1-1/4 in drive pipe under 13 to 14 ft can put about 1 gal/min 80 ft up.
-
-    Through some 600 ft of pipe; common practice, no source.
-    """
-    example = WorkedExample(
-        name="ram of the trade",
-        kind="published",
-        source=COMMON_PRACTICE.at("1-1/4 in drive pipe"),
-        inputs={"bore": "1.25", "fall": "13.5", "length": "600", "lift": "80", "delivered": "1"},
-        printed={},
-    )
-    delivered = to_si(example.given("delivered"), "gal/min")
-    fall, lift = (to_si(example.given(key), "ft") for key in ("fall", "lift"))
-    loss = head_loss_m(
-        delivered,
-        length_m=to_si(example.given("length"), "ft"),
-        inside_m=to_si(0.824, "in"),
-        roughness_m=1.5e-6,
-        viscosity_m2_s=kinematic_viscosity_m2_s(10.0),
-    )
-    ram = table_efficiency((lift + loss) / fall, built="bought", fall_m=fall)
-    drive = drive_flow_m3_s(delivered, ram.middle, fall_m=fall, lift_m=lift + loss)
-    velocity = float(velocity_m_s(drive, inside_m=to_si(example.given("bore"), "in")))
-    assert MEAN_DRIVE_VELOCITY_M_S[0] < velocity < GREATEST_DRIVE_VELOCITY_M_S
-    assert np.all(ram.within_range)

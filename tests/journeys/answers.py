@@ -10,6 +10,8 @@ from contextlib import redirect_stdout
 from pathlib import Path
 from typing import Any
 
+import pytest
+
 from terrain_head.cli.main import run
 
 SAMPLES = Path(__file__).parents[2] / "sample_surveys"
@@ -39,6 +41,8 @@ LEVELS = {
     "source", "places", "high_points", "low_points",
 }  # fmt: skip
 """Keys that a datum, or the wording of its source, may change."""
+STATIONS_M = 0.01
+"""Two high points nearer than this are one: a book in feet rounds its stations [m]."""
 
 
 def datum_free(document: Any, path: str = "") -> Iterator[tuple[str, Any]]:
@@ -52,6 +56,15 @@ def datum_free(document: Any, path: str = "") -> Iterator[tuple[str, Any]]:
             yield from datum_free(value, f"{path}/{number}")
     else:
         yield path, document
+
+
+def judged(document: dict[str, Any]) -> list[tuple[str, str]]:
+    """Return kind and severity of every finding but the word on the datum, sorted."""
+    return sorted(
+        (finding["kind"], finding["severity"])
+        for finding in document["findings"]
+        if finding["kind"] != "assumed-datum"
+    )
 
 
 def assert_same(first: dict[str, Any], second: dict[str, Any], *, within: float) -> None:
@@ -68,3 +81,13 @@ def assert_same(first: dict[str, Any], second: dict[str, Any], *, within: float)
         )
     ]
     assert wrong == []
+
+
+def assert_same_study(first: dict[str, Any], second: dict[str, Any], *, within: float) -> None:
+    """Fail unless two whole documents agree, in what they judge, take and find along pipes too."""
+    assert_same(first, second, within=within)
+    assert judged(first) == judged(second)
+    assert {one["key"] for one in first["taken"]} == {one["key"] for one in second["taken"]}
+    for name, pipe in first["pipes"].items():
+        for key in ("high_points", "low_points"):
+            assert pipe[key] == pytest.approx(second["pipes"][name][key], abs=STATIONS_M)
