@@ -67,7 +67,8 @@ def command(
     """Read a ground profile off an elevation raster.
 
     Along a line of a map, or straight between two spots. With a map and no names it lists what the
-    map has. Heights are read where the raster has them and nowhere made up.
+    map has (with --json as points and routes). Heights are read where the raster has them and
+    nowhere made up.
     """
     from terrain_head.base.units import UnitSystem
     from terrain_head.errors import Trouble, UsageError
@@ -84,6 +85,13 @@ def command(
         from terrain_head.report.profile_screen import inventory_screen
 
         content = map_content(maps, crs=crs)
+        if as_json:
+            from terrain_head.report.measurement import dumps
+            from terrain_head.report.profile_document import inventory_document
+
+            points, routes = dict(content.points), dict(content.routes)
+            click.echo(dumps(inventory_document(points, routes)), nl=False)
+            return
         click.echo(inventory_screen(content.words(), maps=content.files))
         return
     line = profile_line(

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import csv
 import io
+from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from terrain_head.base.display import unit_for
 from terrain_head.base.units import UnitSystem, from_si
@@ -15,6 +17,7 @@ from terrain_head.ground.plane import LocalPlane
 from terrain_head.report.measurement import bare_list, measurement
 
 Json = dict[str, Any]
+FloatArray = NDArray[np.float64]
 
 
 def profile_document(
@@ -53,6 +56,35 @@ def profile_document(
         "low_points": low_points_m,
         "plane": {"latitude": plane.latitude, "longitude": plane.longitude},
         "findings": findings,
+    }
+
+
+def inventory_document(
+    points: Mapping[str, tuple[float, float]], routes: Mapping[str, FloatArray]
+) -> Json:
+    """Return what maps hold as a JSON document: a line may then be asked for by its name.
+
+    Parameters
+    ----------
+    points
+        Longitude and latitude of each named point [deg].
+    routes
+        Longitudes and latitudes of the corners of each route, shape (k, 2) [deg].
+
+    Examples
+    --------
+    >>> inventory_document({"Spring": (11.2, 47.1)}, {})
+    {'points': {'Spring': {'latitude': 47.1, 'longitude': 11.2}}, 'routes': {}}
+    """
+    return {
+        "points": {
+            name: {"latitude": float(latitude), "longitude": float(longitude)}
+            for name, (longitude, latitude) in points.items()
+        },
+        "routes": {
+            name: {"latitude": corners[:, 1].tolist(), "longitude": corners[:, 0].tolist()}
+            for name, corners in routes.items()
+        },
     }
 
 

@@ -102,6 +102,16 @@ def test_without_names_it_lists_what_the_map_has(dem: str, marks: str, capsys: C
     assert "Over (160 m), Out (181 m), track 1 (no name, 179 m). Points: Spring, Tank." in out
 
 
+def test_without_names_json_holds_what_the_map_has(dem: str, marks: str, capsys: Capture) -> None:
+    assert run(["profile", "--dem", dem, "--map", marks, "--json"]) == 0
+    held = json.loads(capsys.readouterr().out)
+    assert set(held) == {"points", "routes"}
+    assert set(held["points"]) == {"Spring", "Tank"}
+    assert set(held["routes"]) == {"Over", "Out", "track 1"}
+    over = held["routes"]["Over"]
+    assert len(over["latitude"]) == len(over["longitude"]) >= 2
+
+
 def test_the_first_sentence_answers(dem: str, marks: str, capsys: Capture) -> None:
     words = ["--from", "spring", "--to", "TANK", "--dem-error", "0.4 m", "--dem-range", "60 m"]
     assert run(["profile", "--dem", dem, "--map", marks, *words]) == 0
