@@ -34,9 +34,9 @@ def suspects(book: LevelBook) -> tuple[Suspect, ...]:
     return reduce_book(book).suspects
 
 
-def one_of(book: str, **options: float) -> Suspect:
+def one_of(book: str, *, reading_std_m: float | None = None) -> Suspect:
     """Return the one suspect of a book given as text."""
-    elevations = reduce_book(replace(book_of(book), **options))
+    elevations = reduce_book(replace(book_of(book), reading_std_m=reading_std_m))
     (suspect,) = elevations.suspects
     return suspect
 
@@ -254,7 +254,7 @@ def test_the_likely_slip_is_named(unit: str, rod: str, kind: str, meant: str | N
     suspect = one_of(text, reading_std_m=0.001)
     assert suspect.certainty == "located"
     assert suspect.readings == (8,)
-    found = {slip.kind: slip.meant for slip in suspect.misreadings}
+    found: dict[str, str] = {slip.kind: slip.meant for slip in suspect.misreadings}
     if meant is None:
         assert kind not in found
     else:
