@@ -35,7 +35,7 @@ def fall_findings(evidence: Evidence) -> Iterator[Finding]:
             limit=0.0,
             unit="m",
             values=known(std_m=std),
-            texts={"source": source, "ram": ram},
+            texts={"source": source, "ram": ram, "origin": _origins(evidence, source, ram)},
             source=OURS.at("a ram stands below its water"),
             where=where,
         )
@@ -64,17 +64,21 @@ def fall_findings(evidence: Evidence) -> Iterator[Finding]:
         )
     half = evidence.half_range_of("fall")
     if half is not None and half >= FALL_SURE.value * fall:
-        origins = {evidence.origin_of(source).word, evidence.origin_of(ram).word}
         yield Finding(
             kind="fall-doubtful",
             severity="care",
             value=half / fall,
             limit=FALL_SURE.value,
             values=known(fall_m=fall, std_m=std, half_range_m=half),
-            texts={"origin": ", ".join(sorted(origins))},
+            texts={"origin": _origins(evidence, source, ram)},
             source=FALL_SURE.citation,
             where=where,
         )
+
+
+def _origins(evidence: Evidence, *places: str) -> str:
+    """Say where the heights of places come from, each origin once."""
+    return ", ".join(sorted({evidence.origin_of(place).word for place in places}))
 
 
 def feed_starves(evidence: Evidence) -> bool:

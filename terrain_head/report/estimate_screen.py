@@ -21,7 +21,7 @@ REASON_WORDS: Mapping[Reason, str] = {
         "The delivery would end no higher than the spring: water runs there by itself, in a pipe "
         "without a ram."
     ),
-    "beyond-table": "The water must be pushed more times as high as it falls than any table tells.",
+    "beyond-table": "The lift is so many times the fall that no published table reaches it.",
     "fall-under-table": "The published output table begins at a greater fall: no figure is known.",
     "ratio-high": "The water must be pushed further than rams are said to push it well.",
     "maybe-nothing": "One published table expects next to nothing at this lift.",

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from fractions import Fraction
 
 from terrain_head.assessment.finding import Finding
+from terrain_head.base.units import from_si
 from terrain_head.report.finding_words_ram import along
 from terrain_head.report.speech import Speech
 from terrain_head.report.told import Sayer, Told, amount, limit_of
@@ -23,6 +25,17 @@ def _drive_plastic(finding: Finding, say: Speech) -> Told:
     )
 
 
+def _nominal(bore_m: float, say: Speech) -> str:
+    """Say a bore as the published list of drive pipes has it: whole millimetres, or inches."""
+    if say.units.name == "us":
+        eighths = Fraction(round(from_si(bore_m, "in") * 8), 8)
+        whole, part = divmod(eighths, 1)
+        parts = [str(int(whole))] if whole else []
+        parts += [f"{part.numerator}/{part.denominator}"] if part else []
+        return f"{'-'.join(parts)} in bore"
+    return f"{from_si(bore_m, 'mm'):.0f} mm bore"
+
+
 def _drive_length(finding: Finding, say: Speech) -> Told:
     length = say.length(amount(finding))
     holds, fails = finding.texts.get("holds", ""), finding.texts.get("fails", "")
@@ -34,15 +47,22 @@ def _drive_length(finding: Finding, say: Speech) -> Told:
                 "wants the ram further off."
             ),
         )
-    met = f" Of the published rules it meets: {holds}." if holds else ""
+    met = f" It meets: {holds}." if holds else ""
     unmet = f" It does not meet: {fails}." if fails else ""
-    return Told(fact=f"The drive pipe is {length} long.{met}{unmet}", cure="")
+    fact = f"The drive pipe is {length} long. Published rules differ.{met}{unmet}"
+    usual = finding.values.get("usual_m")
+    if usual is None:
+        return Told(fact=fact, cure="")
+    return Told(
+        fact=fact,
+        cure=f"In doubt follow the usual one, seven times the fall: {say.length(usual)} here.",
+    )
 
 
 def _drive_flow(finding: Finding, say: Speech) -> Told:
     low, high = finding.values.get("low_m3_s"), finding.values.get("high_m3_s")
     bore = finding.values.get("bore_m")
-    of_bore = "" if bore is None else f" of {say.bore(bore)} bore"
+    of_bore = "" if bore is None else f" of {_nominal(bore, say)}"
     span = (
         f"{say.flow(low)} to {say.flow(high)}"
         if low is not None and high is not None

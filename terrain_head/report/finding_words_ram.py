@@ -15,10 +15,21 @@ def _fall_negative(finding: Finding, say: Speech) -> Told:
     return Told(
         fact=f"The ram comes out {rise} above the spring's water.",
         cure=(
-            "Either the two names are swapped, or the rod's numbers grow upward. If they do, "
-            'write rod = "direct" in the study.'
+            "See whether the two names are swapped, or the places marked where they stand. From "
+            'a level book with a rod whose numbers grow upward, write rod = "direct" in the study.'
+        )
+        if _leveled(finding)
+        else (
+            "See whether the two names are swapped, and level from one to the other: the raster "
+            "may be that far off."
         ),
     )
+
+
+def _leveled(finding: Finding) -> bool:
+    """Say whether the height came from a rod, as far as the finding tells."""
+    origin = finding.texts.get("origin", "")
+    return "raster" not in origin
 
 
 def _lift_negative(finding: Finding, say: Speech) -> Told:
@@ -228,10 +239,18 @@ def _water_passes_by(finding: Finding, say: Speech) -> Told:
     )
 
 
+AT_ITS_BEGINNING_M = 0.5
+"""A spot nearer than this to the beginning of a pipe is called its beginning [m]."""
+
+
 def along(finding: Finding, say: Speech) -> str:
     """Say a spot on the pipe just named: ', 83 m along'; empty where there is none."""
     station = finding.where.station_m
-    return "" if station is None else f", {say.length(station)} along"
+    if station is None:
+        return ""
+    return (
+        f", {say.length(station)} along" if station >= AT_ITS_BEGINNING_M else ", at its beginning"
+    )
 
 
 def _summit_sets_lift(finding: Finding, say: Speech) -> Told:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from terrain_head.assessment.finding import Finding
+from terrain_head.report.finding_words_ram import AT_ITS_BEGINNING_M
 from terrain_head.report.speech import Speech, pipe_words, sentence_case
 from terrain_head.report.told import Sayer, Told, amount, limit_of
 
@@ -17,6 +18,8 @@ def _along(finding: Finding, say: Speech) -> str:
     """Say a spot on a pipe: '83 m along the delivery pipe'."""
     if finding.where.station_m is None:
         return f"on {_pipe(finding)}"
+    if finding.where.station_m < AT_ITS_BEGINNING_M:
+        return f"at the beginning of {_pipe(finding)}"
     return f"{say.length(finding.where.station_m)} along {_pipe(finding)}"
 
 

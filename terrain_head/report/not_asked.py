@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from terrain_head.assessment.answer import Answer
 from terrain_head.report.speech import listed
 
 _LONE: Mapping[str, str] = {
@@ -12,6 +13,10 @@ _LONE: Mapping[str, str] = {
     "tank": "No tank is named.",
     "outlets": "No outlets are named, so no pressure was worked out.",
     "ram.efficiency": "Nothing gives the ram's efficiency: measure it, or say how it was built.",
+    "ram.beyond": (
+        "Lift and fall are beyond the published efficiencies, so no water was worked out; "
+        "a measured efficiency would tell."
+    ),
 }
 _NAMED: Mapping[tuple[str, str], str] = {
     ("pipe", ""): "There is no pipe '{name}', so nothing arrives by it.",
@@ -67,3 +72,23 @@ def not_asked_texts(keys: Sequence[str]) -> list[str]:
         else:
             texts.append(not_asked_text(key))
     return texts
+
+
+def not_asked_of(answer: Answer) -> list[str]:
+    """Return the sentences of what one choice leaves open, each with its real reason.
+
+    Parameters
+    ----------
+    answer
+        One choice of one study. Where its ram is described, the published efficiencies do not
+        reach; where water runs to the outlets by itself, no tank is wanted.
+    """
+    ram = answer.layout.ram
+    told = ram is not None and (ram.built is not None or ram.efficiency is not None)
+    straight = ram is None and bool(answer.layout.outlets)
+    keys = [
+        "ram.beyond" if told and key == "ram.efficiency" else key
+        for key in answer.not_asked
+        if not (straight and key == "tank")
+    ]
+    return not_asked_texts(keys)

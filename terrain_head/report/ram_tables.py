@@ -9,7 +9,7 @@ from terrain_head.assessment.answer import Answer
 from terrain_head.base.middle import middle_of
 from terrain_head.base.units import UnitSystem, to_si
 from terrain_head.report.speech import Speech
-from terrain_head.report.tables import UNKNOWN, Table
+from terrain_head.report.table import UNKNOWN, Table
 from terrain_head.scheme.solution import RamResult, StandSweep
 
 FloatArray = NDArray[np.float64]
@@ -48,9 +48,9 @@ def _ram_flows(answer: Answer, ram: RamResult) -> list[tuple[str, str]]:
         rows.append(("a day", say.per_day(delivered)))
     loss, ratio = middle_of(ram.delivery_loss_m), middle_of(ram.head_ratio)
     if loss is not None:
-        rows.append(("friction of the delivery", say.height(loss)))
+        rows.append(("head lost in the delivery pipe", say.height(loss)))
     if ratio is not None:
-        rows.append(("lift and friction by fall", f"{ratio:.1f}"))
+        rows.append(("lift with friction, times the fall", f"{ratio:.1f}"))
     return rows
 
 

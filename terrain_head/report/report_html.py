@@ -19,14 +19,15 @@ from terrain_head.report.compare_screen import (
     summary,
     undecided_words,
 )
+from terrain_head.report.doubt_tables import doubt_table, legs_table
+from terrain_head.report.finding_words_ram import AT_ITS_BEGINNING_M
 from terrain_head.report.finding_words_safety import cautions_of
-from terrain_head.report.not_asked import not_asked_texts
+from terrain_head.report.not_asked import not_asked_of
 from terrain_head.report.ram_tables import ram_table, stand_table
 from terrain_head.report.speech import Speech, pipe_words, sentence_case
 from terrain_head.report.study_screen import screen_rows
+from terrain_head.report.table import Table
 from terrain_head.report.tables import (
-    Table,
-    doubt_table,
     filled,
     outlets_table,
     pipes_table,
@@ -98,16 +99,17 @@ def report_html(answer: Answer, *, pictures: Mapping[str, Picture]) -> str:
         tables=filled(
             [
                 outlets_table(answer),
+                doubt_table(answer),
                 stand_table(answer),
                 ram_table(answer),
                 tanks_table(answer),
                 pipes_table(answer),
                 places_table(answer),
-                doubt_table(answer),
+                legs_table(answer),
             ]
         ),
         taken=[(taken_text(one, answer.units), str(one.citation)) for one in answer.taken],
-        not_asked=not_asked_texts(answer.not_asked),
+        not_asked=not_asked_of(answer),
         cautions=cautions_of(answer.layout.parts),
     )
 
@@ -185,7 +187,10 @@ def _where(finding: Finding, answer: Answer) -> str:
     if where.outlet:
         parts.append(f"outlet {where.outlet}")
     if where.pipe:
-        at = "" if where.station_m is None else f" at {say.length(where.station_m)}"
+        at = ""
+        if where.station_m is not None:
+            begins = where.station_m < AT_ITS_BEGINNING_M
+            at = " at its beginning" if begins else f" at {say.length(where.station_m)}"
         parts.append(f"{pipe_words(where.pipe)}{at}")
     if where.place:
         parts.append(f"place {where.place}")

@@ -20,7 +20,7 @@ from terrain_head.report.doubt_words import (
     why_open,
 )
 from terrain_head.report.measurement import likelihood
-from terrain_head.report.not_asked import not_asked_texts
+from terrain_head.report.not_asked import not_asked_of
 from terrain_head.report.outlet_table import outlet_lines
 from terrain_head.report.speech import (
     Speech,
@@ -343,7 +343,9 @@ def _already(answer: Answer, told_kinds: frozenset[str]) -> int:
 def _not_asked(answer: Answer) -> list[str]:
     if not answer.not_asked:
         return []
-    texts = not_asked_texts(answer.not_asked)
+    texts = not_asked_of(answer)
+    if not texts:
+        return []
     if len(texts) > 2:
         texts = [*texts[:2], f"{len(texts) - 2} more in the report."]
     return wrapped(" ".join(texts), label="Not asked", indent=_BLOCK)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -12,31 +12,9 @@ from terrain_head.base.middle import middle_of
 from terrain_head.ground.ground import Origin
 from terrain_head.report.outlet_table import outlet_rows
 from terrain_head.report.speech import Speech, duration
+from terrain_head.report.table import UNKNOWN, Table
 from terrain_head.scheme.layout import Pipe
 from terrain_head.scheme.solution import TankResult
-
-UNKNOWN = "-"
-"""What stands in a cell whose figure is not known."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Table:
-    """A table in words; every row is as long as the heads.
-
-    Parameters
-    ----------
-    title, note
-        Over it and under it.
-    heads
-        Heads of the columns; the first column is the name of the row.
-    rows
-        Cells as text.
-    """
-
-    title: str
-    heads: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
-    note: str = ""
 
 
 def places_table(answer: Answer) -> Table:
@@ -169,7 +147,6 @@ def outlets_table(answer: Answer) -> Table:
     for row in outlet_rows(answer):
         result = answer.solution.outlets[row.name]
         still = middle_of(result.static_full_pa)
-        stand = middle_of(result.stand_needed_m)
         rows.append(
             (
                 row.name,
@@ -179,7 +156,7 @@ def outlets_table(answer: Answer) -> Table:
                 UNKNOWN if still is None else say.pressure(still),
                 row.asked or UNKNOWN,
                 row.enough or UNKNOWN,
-                UNKNOWN if stand is None else say.stand(stand) if stand > 0 else "none",
+                _stand_needed(answer, row.name, say),
                 row.group or UNKNOWN,
             )
         )
@@ -199,10 +176,25 @@ def outlets_table(answer: Answer) -> Table:
         rows=tuple(rows),
         note=(
             "Pressures just before the outlet's valve, running together with the group named, the "
-            "worst of the groups; all shut: with the tank full."
+            "worst of the groups; all shut: with the tank full. The stand meets the need nine "
+            "times in ten, its middle as often as not."
         ),
     )
     return table if answer.solution.tanks else _without_tank(table)
+
+
+def _stand_needed(answer: Answer, outlet: str, say: Speech) -> str:
+    """Say the stand that meets a need nine times in ten, its middle beside it."""
+    middle = middle_of(answer.solution.outlets[outlet].stand_needed_m)
+    sure = None if answer.drawn is None else answer.drawn.stand_sure_m(outlet)
+    most = middle if sure is None else sure
+    if most is None:
+        return UNKNOWN
+    if most <= 0:
+        return "none needed"
+    if middle is None or sure is None or say.stand(middle) == say.stand(sure):
+        return say.stand(most)
+    return f"{say.stand(sure)}, middle {say.stand(max(middle, 0.0))}"
 
 
 def _without_tank(table: Table) -> Table:
@@ -218,50 +210,6 @@ def _without_tank(table: Table) -> Table:
 
 
 _OF_A_TANK = ("tank full", "stand it would need")
-
-
-_SPREAD_WORDS = {"fall": "fall", "lift": "lift"}
-_CASES = {
-    "static_full": "all shut, tank full",
-    "static_low": "all shut, tank low",
-    "running_full": "running, tank full",
-    "running_low": "running, tank low",
-}
-
-
-def doubt_table(answer: Answer) -> Table:
-    """Return how sure the figures are that follow from heights alone."""
-    say = Speech(units=answer.units)
-    rows = []
-    for name, one in answer.spread.items():
-        words = _spread_name(name)
-        if one.std is None or words is None:
-            continue
-        if name.startswith("outlet."):
-            value, spread = say.pressure(one.value), say.pressure(one.likely_factor * one.std)
-        else:
-            value = say.height(one.value, std=one.std)
-            spread = say.give_or_take(one.std, factor=one.likely_factor)
-        rows.append((words, value, spread))
-    return Table(
-        title="How sure",
-        heads=("figure", "value", "give or take"),
-        rows=tuple(rows),
-        note=(
-            "From the heights alone, nine times in ten. The doubt of flow, efficiency and friction "
-            "is not in it."
-        ),
-    )
-
-
-def _spread_name(name: str) -> str | None:
-    if name in _SPREAD_WORDS:
-        return _SPREAD_WORDS[name]
-    if name.startswith("outlet."):
-        outlet, _, case = name.removeprefix("outlet.").rpartition(".")
-        if case in _CASES:
-            return f"{outlet}, {_CASES[case]}"
-    return None
 
 
 def filled(tables: Sequence[Table]) -> list[Table]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 from terrain_head.assessment.finding import Finding
+from terrain_head.base.amounts import significant
 from terrain_head.base.units import UnitSystem, from_si
 from terrain_head.report import (
     finding_words_book,
@@ -102,14 +103,20 @@ _SHARES = ("share", "efficiency")
 def _length_text(metres: float, say: Speech, *, key: str) -> str:
     if "roughness" in key:
         if say.units.name == "us":
-            return f"{from_si(metres, 'in'):.2g} in"
-        return f"{from_si(metres, 'mm'):.2g} mm"
+            return f"{_two_digits(from_si(metres, 'in'))} in"
+        return f"{_two_digits(from_si(metres, 'mm'))} mm"
     if any(word in key for word in ("inside", "diameter", "wall", "bore")):
         return say.bore(metres)
     if key.endswith("level_error"):
         unit = "ft" if say.units.name == "us" else "mm"
         return f"{from_si(metres, unit):.2g} {unit}"
     return say.small(metres)
+
+
+def _two_digits(number: float) -> str:
+    """Return a small number to two significant digits, never as a power of ten."""
+    text = significant(number, 2, most=7)
+    return text.rstrip("0").rstrip(".") if "." in text else text
 
 
 def taken_text(taken: Taken, units: UnitSystem) -> str:

@@ -21,7 +21,7 @@ def test_a_negative_fall_stops_and_says_nothing_of_small_falls() -> None:
     high = with_ram_result(evidence_of(), fall_m=-2.4)
     (finding,) = found(high, "fall-negative")
     assert (finding.severity, finding.value, finding.limit) == ("stop", -2.4, 0.0)
-    assert finding.texts == {"source": "spring", "ram": "ram"}
+    assert finding.texts == {"source": "spring", "ram": "ram", "origin": "leveled"}
     assert not {"fall-too-small", "fall-small", "fall-doubtful", "lift-ratio-high"} & {
         one.kind for one in findings_of(high)
     }

@@ -12,21 +12,22 @@ from typing import Any
 import pytest
 
 from terrain_head.assessment.choices import compare
-from terrain_head.base.measured import Measured
 from terrain_head.base.units import METRIC, US, UnitSystem, to_si
+from terrain_head.report.doubt_tables import doubt_table, legs_table
 from terrain_head.report.finding_words_safety import CAUTIONS, RAM_PARTS, STAND, cautions_of
+from terrain_head.report.not_asked import not_asked_of
 from terrain_head.report.ram_tables import ram_table, round_stands, stand_table
 from terrain_head.report.report_html import Picture, comparison_html, report_html
+from terrain_head.report.study_screen import study_screen
+from terrain_head.report.table import Table
 from terrain_head.report.tables import (
-    Table,
-    doubt_table,
     filled,
     outlets_table,
     pipes_table,
     places_table,
     tanks_table,
 )
-from tests.report.builders import a, answer
+from tests.report.builders import a, answer, drawn
 from tests.report.sample_findings import SAMPLES
 
 PICTURE = Picture(data=b"<svg/>", kind="svg", alternative="Ground and pipes", caption="A sheet")
@@ -209,7 +210,7 @@ def test_an_outlet_that_needs_no_stand_says_none() -> None:
     flat = replace(whole.solution.outlets["beds"], stand_needed_m=a(-0.4))
     outlets = dict(whole.solution.outlets) | {"beds": flat}
     table = outlets_table(replace(whole, solution=replace(whole.solution, outlets=outlets)))
-    assert _cell(table, "beds", "stand it would need") == "none"
+    assert _cell(table, "beds", "stand it would need") == "none needed"
 
 
 def test_tables_without_rows_are_left_out() -> None:
@@ -232,14 +233,49 @@ def test_the_stand_table_is_straight_between_the_heights_computed() -> None:
     assert _cell(table, "2.0 m", "beds") == "0.90 bar (90 kPa)"
 
 
-def test_the_doubt_of_pressures_is_shown_as_pressure() -> None:
-    spread = {
-        "outlet.beds.static_full": Measured(value=2e5, std=1e3),
-        "odd": Measured(value=1.0, std=0.1),
-        "fall": Measured(value=2.4),
-    }
-    table = doubt_table(replace(answer(), spread=spread))
-    assert table.rows == (("beds, all shut, tank full", "2.00 bar (200 kPa)", "0.02 bar (2 kPa)"),)
+def test_range_chance_and_cause_stand_beside_each_figure() -> None:
+    name = "outlet.beds.running_low"
+    whole = drawn(
+        answer(),
+        middles={"fall": 2.41, name: 62e3, "tank.tank.inflow": to_si(3_680.0, "L/d")},
+        stds={"fall": 0.012, name: 3e3, "tank.tank.inflow": to_si(300.0, "L/d")},
+        shares={
+            name: {"raster": 0.9, "inside diameter": 0.08, "roughness": 0.02},
+            "delivered": {"efficiency": 1.0},
+        },
+    )
+    table = doubt_table(whole)
+    assert ("fall", "2.41 m", "2.39 to 2.43 m", "", "", "-") == table.rows[0]
+    assert "2 600 litres a day" == _cell(table, "into the tank", "needed")
+    assert "yes" == _cell(table, "into the tank", "met")
+    assert "the ram's efficiency all" == table.rows[1][-1]
+    assert "seven chances in ten" == _cell(table, "beds, running, tank low", "met")
+    assert "the height map nearly all, the pipes' inside diameters a tenth" == table.rows[2][-1]
+
+
+def test_a_stand_says_the_sure_height_and_its_middle() -> None:
+    name = "outlet.house tap.stand_needed"
+    whole = drawn(answer(), middles={name: 3.6}, stds={name: 0.3})
+    table = outlets_table(whole)
+    assert "4.0 m, middle 3.6 m" == _cell(table, "house tap", "stand it would need")
+
+
+def test_the_legs_of_a_stand_are_compared_with_the_highest() -> None:
+    whole = answer()
+    tank = replace(whole.layout.tanks[0], legs=("house", "beds"))
+    parts = replace(whole.layout.parts, tanks=(tank,))
+    table = legs_table(replace(whole, layout=replace(whole.layout, parts=parts)))
+    assert ("house", "tank", "106.10 m", "the highest", "-") == table.rows[0]
+    assert ("beds", "tank", "101.40 m", "4.70 m") == table.rows[1][:4]
+    assert () == legs_table(whole).rows
+
+
+def test_what_was_not_asked_has_its_real_reason() -> None:
+    beyond = replace(answer(), not_asked=("ram.efficiency",))
+    assert "beyond the published efficiencies" in not_asked_of(beyond)[0]
+    straight = replace(answer(ram=False, tank=False), not_asked=("tank",))
+    assert [] == not_asked_of(straight)
+    assert "Not asked" not in study_screen(straight, results_folder=None)
 
 
 def test_a_tank_without_water_shows_what_is_known() -> None:

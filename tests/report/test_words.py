@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from dataclasses import replace
 
 import pytest
 
@@ -109,7 +110,7 @@ def test_a_time_is_said_as_a_person_says_it(seconds: float, words: str) -> None:
         ("m", 2.5, "tank.stand", "2.50 m", "8.20 ft"),
         ("m", 0.05, "source.water_above", "50 mm", "0.16 ft"),
         ("m", 0.0262, "pipe.beds.inside", "26.2 mm", "1.031 in"),
-        ("m", 1.5e-6, "pipe.beds.roughness", "0.0015 mm", "5.9e-05 in"),
+        ("m", 1.5e-6, "pipe.beds.roughness", "0.0015 mm", "0.000059 in"),
         ("kPa", 60e3, "outlet.beds.pressure", "0.60 bar (60 kPa)", "8.7 psi"),
         ("L/min", to_si(12.0, "L/min"), "outlet.beds.flow", "12 L/min", "3.17 gal/min"),
         ("C", 10.0, "water.temperature", "10 C", "50 F"),
@@ -188,3 +189,31 @@ def test_a_label_stands_before_the_first_line_only() -> None:
     assert lines[0].startswith("Take care     word")
     assert lines[1].startswith(" " * 14 + "word")
     assert max(len(line) for line in lines) <= 79
+
+
+def test_a_raster_is_not_told_how_to_read_a_rod() -> None:
+    negative = Finding(
+        kind="fall-negative", severity="stop", value=-1.2, texts={"origin": "raster"}
+    )
+    assert "direct" not in told(negative, units=METRIC).cure
+    leveled = replace(negative, texts={"origin": "leveled"})
+    assert 'rod = "direct"' in told(leveled, units=METRIC).cure
+
+
+@pytest.mark.parametrize(("units", "bore"), [(METRIC, "38 mm bore"), (US, "1-1/2 in bore")])
+def test_a_drive_pipe_is_called_by_its_nominal_bore(units: UnitSystem, bore: str) -> None:
+    flow = Finding(
+        kind="drive-flow",
+        severity="care",
+        value=1e-3,
+        limit=5e-4,
+        values={"bore_m": 0.0381},
+    )
+    assert bore in told(flow, units=units).fact
+
+
+def test_the_head_of_a_pipe_is_its_beginning() -> None:
+    air = Finding(
+        kind="air-high-point", severity="care", value=0.3, where=Where(pipe="main", station_m=0.0)
+    )
+    assert "Air will gather at the beginning of the pipe 'main'" in told(air, units=METRIC).fact
