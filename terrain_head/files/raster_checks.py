@@ -224,7 +224,7 @@ def refuse_other_unit(dataset: DatasetReader, path: Path, *, crs: CRS, stated: s
         Trouble(
             what=f"If {told} is right, the file is wrong about itself. Keep dem_unit and put a "
             f"text file {path.name}.aux.xml beside it; the raster itself is left as it is.",
-            write='<PAMDataset><PAMRasterBand band="1">'
+            write='<PAMDataset><PAMRasterBand band="1">\n'
             f"<UnitType>{told}</UnitType></PAMRasterBand></PAMDataset>",
         ),
         file=str(path),
