@@ -11,6 +11,7 @@ from terrain_head.assessment.limits import PRACTICE
 from terrain_head.base.citation import OURS
 from terrain_head.leveling.book import LevelBook
 from terrain_head.leveling.elevations import Elevations
+from terrain_head.leveling.other_ways import taken_citation
 from terrain_head.leveling.suspect import Suspect
 from terrain_head.scheme.parts import Parts, Taken
 
@@ -28,8 +29,8 @@ FACT_SEVERITY: Mapping[str, Severity] = MappingProxyType(
 )
 """How grave each kind of fact is that becomes a finding of the same kind, the gravest first."""
 
-FACTS_TOLD_OTHERWISE = ("first-point-called-100", "reading-error-taken")
-"""Facts that the finding ``assumed-datum`` and a value taken tell."""
+FACTS_TOLD_OTHERWISE = ("first-point-called-100", "reading-error-taken", "height-error-taken")
+"""Facts that the finding ``assumed-datum`` and values taken tell."""
 
 
 def fact_findings(evidence: Evidence) -> Iterator[Finding]:
@@ -98,7 +99,7 @@ def _stands_out(suspects: Sequence[Suspect], book: LevelBook) -> Finding:
 
 
 def values_taken(parts: Parts, *, elevations: Elevations | None) -> tuple[Taken, ...]:
-    """Return what was taken for want of the person's own values, the reading error among it.
+    """Return what was taken for want of the person's own values, errors of heights among it.
 
     Parameters
     ----------
@@ -108,13 +109,27 @@ def values_taken(parts: Parts, *, elevations: Elevations | None) -> tuple[Taken,
         The reduced level book, None without one.
     """
     facts = () if elevations is None else elevations.facts
-    return parts.taken + tuple(
-        Taken(
-            key="ground.level_error",
-            value_si=fact.values["reading_std_m"],
-            unit="m",
-            citation=OURS.at("the standard error of a rod reading that nobody stated"),
+    return (
+        parts.taken
+        + tuple(
+            Taken(
+                key="ground.level_error",
+                value_si=fact.values["reading_std_m"],
+                unit="m",
+                citation=OURS.at("the standard error of a rod reading that nobody stated"),
+            )
+            for fact in facts
+            if fact.kind == "reading-error-taken"
         )
-        for fact in facts
-        if fact.kind == "reading-error-taken"
+        + tuple(
+            Taken(
+                key="ground.heights",
+                value_si=fact.values["height_std_m"],
+                unit="m",
+                word=fact.texts["way"] or "way not known",
+                citation=taken_citation(fact.texts["way"]),
+            )
+            for fact in facts
+            if fact.kind == "height-error-taken"
+        )
     )

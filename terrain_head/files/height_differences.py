@@ -8,6 +8,7 @@ from terrain_head.errors import Trouble
 from terrain_head.files.level_book_cells import Cells
 from terrain_head.files.level_book_table import Table, read_table
 from terrain_head.leveling.book import HeightDifference
+from terrain_head.leveling.other_ways import OTHER_WAYS, way_named
 
 _COLUMNS = ("from", "to", "rise", "how", "give_or_take", "note")
 
@@ -31,7 +32,8 @@ def read_height_differences(
     table
         The sheet itself.
     differences
-        The height differences; `give_or_take` is one standard error.
+        The height differences; `give_or_take` is one standard error. Where it is blank and `how`
+        names a known way, that way's own is taken.
     troubles
         Everything that is wrong with it.
 
@@ -63,24 +65,27 @@ def read_height_differences(
         elif start == end:
             cells.trouble(row, f"This row goes from {start} to itself.")
         elif rise is not None:
+            given = "give_or_take" in row
+            way = None if given else way_named(row.get("how"))
             differences.append(
                 HeightDifference(
                     start=start,
                     end=end,
                     rise_m=rise.value_m,
-                    std_m=std,
+                    std_m=way.std_m(rise.value_m) if way else std,
                     how=row.get("how"),
+                    way=way.name if way else "",
                     file=file,
                     line=row.line,
                 )
             )
-    stated = [difference for difference in differences if difference.std_m is not None]
-    if stated and len(stated) < len(differences):
-        blank = next(difference for difference in differences if difference.std_m is None)
+    blank = next((one for one in differences if one.std_m is None), None)
+    if blank and any(one.std_m is not None and not one.way for one in differences):
+        ways = ", ".join(way.name for way in OTHER_WAYS)
         cells.troubles.append(
             Trouble(
                 what="give_or_take is blank here and written elsewhere. Write how sure this one "
-                "is too, or leave the whole column blank: then all count alike.",
+                f"is too, or name its way under how ({ways}).",
                 line=blank.line,
             )
         )

@@ -108,9 +108,12 @@ class HeightDifference:
     rise_m
         How much higher `end` is than `start` [m].
     std_m
-        Its standard error, None where none was written [m].
+        Its standard error, None where none was written and none is known [m].
     how
         How it was had, in the person's words.
+    way
+        Name of the known way whose standard error was taken; empty where the person wrote one,
+        or where the way is not known.
     """
 
     start: str
@@ -118,6 +121,7 @@ class HeightDifference:
     rise_m: float
     std_m: float | None
     how: str = ""
+    way: str = ""
     file: int = 0
     line: int = 0
 

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from terrain_head.formulas.sighting import sight_std_m
 from terrain_head.leveling.allowable import READING_STD_M
-from terrain_head.leveling.book import BookFact, LevelBook
+from terrain_head.leveling.book import BookFact, HeightDifference, LevelBook
 
 FloatArray = NDArray[np.float64]
 
@@ -45,7 +45,8 @@ class Weights:
 def weights_of(book: LevelBook) -> Weights:
     """Return the standard errors of a book's observations, and what the person must know of them.
 
-    A height difference without a standard error beside stated ones counts as two readings.
+    A height difference had in no known way and without a standard error counts as two readings
+    beside stated ones, else as one.
     """
     facts = []
     base = READING_STD_M if book.reading_std_m is None else book.reading_std_m
@@ -65,6 +66,7 @@ def weights_of(book: LevelBook) -> Weights:
     if angle and blind:
         facts.append(BookFact(kind="sights-without-distance", values={"count": float(blind)}))
     alone = math.sqrt(2.0) * base
+    facts += _differences_taken(book, unknown_m=alone if stated else base)
     return Weights(
         stated=stated,
         reading_m=judging if stated else np.ones(len(distance)),
@@ -75,3 +77,25 @@ def weights_of(book: LevelBook) -> Weights:
         base_m=base,
         facts=tuple(facts),
     )
+
+
+def _differences_taken(book: LevelBook, *, unknown_m: float) -> list[BookFact]:
+    """Return what was taken for heights had otherwise, once for each way."""
+    by_way: dict[str, list[HeightDifference]] = {}
+    for one in book.differences:
+        if one.way or one.std_m is None:
+            by_way.setdefault(one.way, []).append(one)
+    return [
+        BookFact(
+            kind="height-error-taken",
+            point=alike[0].end,
+            file=book.files[alike[0].file] if alike[0].file < len(book.files) else None,
+            line=alike[0].line or None,
+            values={
+                "height_std_m": max(one.std_m or unknown_m for one in alike),
+                "count": float(len(alike)),
+            },
+            texts={"way": way},
+        )
+        for way, alike in by_way.items()
+    ]

@@ -12,6 +12,7 @@ from terrain_head.base.measured import Measured
 from terrain_head.base.units import METRIC
 from terrain_head.leveling.book import BookFact, LevelBook
 from terrain_head.leveling.elevations import Elevations, Misclosure, PageCheck
+from terrain_head.leveling.other_ways import taken_citation
 from terrain_head.leveling.suspect import NextSight, Suspect
 from terrain_head.report.reduce_words import by_weight, severity, tell
 
@@ -211,7 +212,7 @@ def _findings(elevations: Elevations) -> list[JsonValue]:
             },
             "value": _value(fact, _VALUES),
             "limit": _value(fact, _LIMITS),
-            "source": str(_SOURCES.get(fact.kind, PRACTICE)),
+            "source": str(_source(fact)),
         }
         for fact in by_weight(elevations.facts)
     ]
@@ -219,6 +220,7 @@ def _findings(elevations: Elevations) -> list[JsonValue]:
 
 _VALUES: Mapping[str, tuple[str, str]] = {
     "reading-error-taken": ("reading_std_m", "m"),
+    "height-error-taken": ("height_std_m", "m"),
     "first-point-called-100": ("elevation_m", "m"),
     "long-reading": ("reading_m", "m"),
     "sights-without-distance": ("count", "1"),
@@ -230,6 +232,13 @@ _SOURCES: Mapping[str, Citation] = {
     "long-reading": OURS.at("the longest rods in common use are 5 to 8 m"),
     "looks-like-feet-inches": OURS.at("decimals of feet that never pass .11"),
 }
+
+
+def _source(fact: BookFact) -> Citation:
+    """Return where the number or the rule that a fact is about comes from."""
+    if fact.kind == "height-error-taken":
+        return taken_citation(fact.texts["way"])
+    return _SOURCES.get(fact.kind, PRACTICE)
 
 
 def _value(fact: BookFact, keys: Mapping[str, tuple[str, str]]) -> JsonValue:

@@ -11,6 +11,7 @@ from terrain_head.assessment.finding import Severity
 from terrain_head.base.display import show
 from terrain_head.base.units import UnitSystem, from_si
 from terrain_head.leveling.book import BookFact
+from terrain_head.report.speech import Speech
 from terrain_head.report.told import Told
 
 Asked = Literal["command", "study"]
@@ -99,6 +100,22 @@ def _reading_error(fact: BookFact, units: UnitSystem, asked: Asked) -> Told:
     )
 
 
+def _height_error(fact: BookFact, units: UnitSystem, asked: Asked) -> Told:
+    del asked
+    many = fact.values["count"] > 1
+    std = Speech(units=units).small(fact.values["height_std_m"])
+    way = fact.texts["way"]
+    how = f"by {way}" if way else "otherwise than with the rod, in no way that is known here,"
+    return Told(
+        fact=(
+            f"How sure the {'heights' if many else 'height'} had {how} {'are' if many else 'is'} "
+            f"was not stated: {'at most ' if many and way else ''}{std} was taken, one standard "
+            "error;"
+        ),
+        cure="write yours under give_or_take.",
+    )
+
+
 def _without_distance(fact: BookFact, units: UnitSystem, asked: Asked) -> Told:
     del units, asked
     count = round(fact.values["count"])
@@ -146,6 +163,7 @@ _TELLERS: Mapping[str, _Teller] = MappingProxyType(
         "sights-without-distance": _without_distance,
         "first-point-called-100": _first_point,
         "reading-error-taken": _reading_error,
+        "height-error-taken": _height_error,
     }
 )
 FACT_KINDS = (*FACT_SEVERITY, *FACTS_TOLD_OTHERWISE)

@@ -71,6 +71,23 @@ def test_the_reading_error_taken_is_a_value_taken() -> None:
     assert taken_text(taken, US) == "ground.level_error: 0.0049 ft"
 
 
+def test_the_error_taken_for_a_height_is_a_value_taken_with_its_source() -> None:
+    known = BookFact(
+        kind="height-error-taken",
+        values={"height_std_m": 0.005, "count": 1.0},
+        texts={"way": "hose level"},
+    )
+    other = BookFact(
+        kind="height-error-taken", values={"height_std_m": 0.003, "count": 2.0}, texts={"way": ""}
+    )
+    evidence = replace(evidence_of(), elevations=with_facts(known, other))
+    assert not list(fact_findings(evidence))
+    first, second = values_taken(evidence.layout.parts, elevations=evidence.elevations)
+    assert taken_text(first, METRIC) == "ground.heights: 5 mm (hose level)"
+    assert taken_text(second, METRIC) == "ground.heights: 3 mm (way not known)"
+    assert "40 m of hose" in str(first.citation)
+
+
 def test_without_a_book_nothing_is_told_of_it() -> None:
     evidence = replace(evidence_of(), elevations=None)
     assert not list(fact_findings(evidence))

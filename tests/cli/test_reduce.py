@@ -258,6 +258,27 @@ def test_document_of_heights_alone(tmp_path: Path, capsys: pytest.CaptureFixture
     assert "B  103.05 m" in capsys.readouterr().out
 
 
+def test_the_error_taken_for_heights_is_told_with_its_source(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    book, other = tmp_path / "known.csv", tmp_path / "heights.csv"
+    book.write_text("point,bs [m],fs,elevation\nA,,,100\n", encoding="utf-8")
+    other.write_text("from,to,rise [m],how\nA,B,3,hose\nB,C,1,hose\nA,D,1,guess\n", "utf-8")
+    arguments = ["reduce", str(book), "--heights", str(other)]
+    assert run(arguments) == 0
+    told = " ".join(capsys.readouterr().out.split())
+    assert "How sure the heights had by hose level are was not stated: at most 7 mm was" in told
+    assert "How sure the height had otherwise than with the rod" in told
+    assert run([*arguments, "--json"]) == 0
+    first, second = [
+        one
+        for one in json.loads(capsys.readouterr().out)["findings"]
+        if one["kind"] == "height-error-taken"
+    ]
+    assert first["value"]["value"] == pytest.approx(0.005 * 2**0.5)
+    assert ("hose" in first["source"], "not known" in second["source"]) == (True, True)
+
+
 def test_help_names_the_options(capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["reduce", "--help"]) == 0
     told = capsys.readouterr().out

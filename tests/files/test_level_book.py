@@ -272,6 +272,19 @@ def test_height_differences_join_the_network(tmp_path: Path) -> None:
     assert elevations.rise("A", "hut")[1] == pytest.approx(_INCH)
 
 
+def test_a_blank_doubt_is_taken_from_the_way_that_how_names(tmp_path: Path) -> None:
+    book, other = tmp_path / "book.csv", tmp_path / "heights.csv"
+    book.write_text("point,bs [m],fs,elevation\nBM,1.5,,100\nA,,0.5,\n", encoding="utf-8")
+    other.write_text(
+        "from,to,rise [m],how,give_or_take\nA,hut,1,hose,\nA,barn,9,gauge,0.2\n",
+        encoding="utf-8",
+    )
+    read = read_level_books([book], heights=other, reading_std_m=0.001)
+    assert [(one.std_m, one.way) for one in read.differences] == [(0.005, "hose level"), (0.2, "")]
+    (fact,) = [fact for fact in reduce_book(read).facts if fact.kind == "height-error-taken"]
+    assert (fact.point, fact.file, fact.line) == ("hut", read.files[1], 2)
+
+
 def test_mixed_book_without_a_stated_reading_error_takes_one(tmp_path: Path) -> None:
     book, other = tmp_path / "book.csv", tmp_path / "heights.csv"
     book.write_text("point,bs [m],fs,elevation\nBM,1.5,,100\nA,,0.5,\n", encoding="utf-8")
