@@ -10,6 +10,8 @@ from terrain_head.assessment.headline import Headline, Need, Sure
 from terrain_head.base.amounts import decimals_of_range
 from terrain_head.base.display import LIKELY, grouped, in_unit, thousands_mark, unit_for
 from terrain_head.base.units import UnitSystem
+from terrain_head.formulas.hydrostatics import head_from_pressure_m
+from terrain_head.formulas.water import density_kg_m3
 from terrain_head.report.speech import Speech, height_range, sentence_case
 
 _TEN = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
@@ -138,6 +140,23 @@ def likely_range(answer: Answer, *results: str) -> Range | None:
             if half is not None:
                 return Range(low=middle - half, high=middle + half)
     return None
+
+
+def height_half_m(answer: Answer, result: str) -> float | None:
+    """Return half the range of a height difference, None where it is not known [m].
+
+    Parameters
+    ----------
+    answer
+        One choice of one study.
+    result
+        ``fall``, ``lift``, or the still pressure of an outlet, which is its height under the water.
+    """
+    spread = likely_range(answer, result)
+    if spread is None or not result.startswith("outlet."):
+        return None if spread is None else spread.half
+    density = float(density_kg_m3(answer.layout.parts.water_temperature_c))
+    return float(head_from_pressure_m(spread.half, density_kg_m3=density))
 
 
 def day_words(m3_s: float, spread: Range | None, units: UnitSystem) -> str:

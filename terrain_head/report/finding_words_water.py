@@ -68,7 +68,8 @@ def _outlet_short(finding: Finding, say: Speech) -> Told:
     cure = (
         "No stand alone mends it: take a wider pipe, or open fewer outlets at once."
         if stand is None
-        else f"A stand {say.stand(stand)} high would give it that; so may a wider pipe."
+        else f"A stand {say.stand(stand)} high would give it that by the middle figures, a little "
+        "more would surely; so may a wider pipe."
     )
     source = finding.texts.get("fed_by")
     low = "" if source in {None, "source"} else " and the tank low"
@@ -158,7 +159,15 @@ def _inlet_below_full(finding: Finding, say: Speech) -> Told:
     )
 
 
+_NEXT_TO_NOTHING_M = 1e-3
+
+
 def _intake_shallow(finding: Finding, say: Speech) -> Told:
+    if amount(finding) < _NEXT_TO_NOTHING_M:
+        return Told(
+            fact=f"No water stands over the intake of {_pipe(finding)}: it takes in air.",
+            cure="Set the intake deeper, or raise the water there.",
+        )
     return Told(
         fact=(
             f"Only {say.small(amount(finding))} of water stand over the intake of "

@@ -9,11 +9,10 @@ from terrain_head.assessment.finding import Finding
 from terrain_head.assessment.headline import Headline, headline
 from terrain_head.base.middle import middle_of
 from terrain_head.errors import WIDTH
-from terrain_head.formulas.hydrostatics import head_from_pressure_m
-from terrain_head.formulas.water import density_kg_m3
 from terrain_head.report.doubt_words import (
     day_range,
     day_words,
+    height_half_m,
     least_sure,
     likely_range,
     met_words,
@@ -213,14 +212,10 @@ def _outlet_drops(answer: Answer, source_m: float) -> list[_Drop]:
 
 
 def _height_line(answer: Answer, drop: _Drop, *, label: str) -> str:
-    spread = likely_range(answer, drop.result)
-    if spread is None:
+    half_m = height_half_m(answer, drop.result)
+    if half_m is None:
         number, half = Speech(units=answer.units).height(drop.metres), ""
     else:
-        half_m = spread.half
-        if drop.result.startswith("outlet."):
-            density = float(density_kg_m3(answer.layout.parts.water_temperature_c))
-            half_m = float(head_from_pressure_m(half_m, density_kg_m3=density))
         number, half = height_and_doubt(drop.metres, half_m, answer.units)
     fits = len(drop.words) + 2 + len(number) <= _NUMBERS_END
     words = drop.words if fits else drop.short

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from terrain_head.assessment.answer import Answer
 from terrain_head.assessment.headline import Fix, Headline, Need, headline
 from terrain_head.base.middle import middle_of
-from terrain_head.report.doubt_words import likely_range
+from terrain_head.report.doubt_words import height_half_m
 from terrain_head.report.speech import Speech, height_and_doubt, listed, pipe_words, sentence_case
 from terrain_head.report.words import told
 
@@ -171,10 +171,10 @@ def _heights(answer: Answer) -> str:
 
 
 def _sure(answer: Answer, name: str, metres: float) -> str:
-    spread = likely_range(answer, name)
-    if spread is None:
+    half_m = height_half_m(answer, name)
+    if half_m is None:
         return Speech(units=answer.units).height(metres)
-    return height_and_doubt(metres, spread.half, answer.units)[0]
+    return height_and_doubt(metres, half_m, answer.units)[0]
 
 
 def _lone_drop(answer: Answer) -> str:
@@ -183,17 +183,16 @@ def _lone_drop(answer: Answer) -> str:
     source = middle_of(layout.source_level_m)
     if source is None or layout.ram is not None:
         return ""
-    say = Speech(units=answer.units)
-    ends = [(tank.name, middle_of(layout.inlet_m.get(tank.name))) for tank in layout.tanks]
+    ends = [(tank.name, "", middle_of(layout.inlet_m.get(tank.name))) for tank in layout.tanks]
     ends += [
-        (name, middle_of(one.level_m))
+        (name, f"outlet.{name}.static_full", middle_of(one.level_m))
         for name, one in answer.solution.outlets.items()
         if not layout.tanks
     ]
     words = [
-        f"{name} lies {say.height(abs(source - level))} {'below' if source >= level else 'above'} "
-        "the spring's water"
-        for name, level in ends
+        f"{name} lies {_sure(answer, result, abs(source - level))} "
+        f"{'below' if source >= level else 'above'} the spring's water"
+        for name, result, level in ends
         if level is not None
     ]
     return sentence_case(f"{listed(words[:3])}.") if words else ""
