@@ -8,7 +8,10 @@ import numpy as np
 
 from terrain_head.assessment.answer import Answer
 from terrain_head.assessment.finding import Finding
+from terrain_head.assessment.foreseen import Foreseen
+from terrain_head.assessment.measure_next import Measurement, Question, measure_next
 from terrain_head.assessment.turns import Turns, turns_of
+from terrain_head.base.json_units import json_spread
 from terrain_head.base.middle import middle_of
 from terrain_head.base.units import METRIC
 from terrain_head.ground.ground import Origin
@@ -64,6 +67,9 @@ def study_document(answer: Answer) -> Json:
         "doubt": None
         if answer.drawn is None
         else {name: dict(shares) for name, shares in answer.drawn.shares.items()},
+        "measure_next": None
+        if answer.drawn is None
+        else [_question(one) for one in measure_next(answer)],
         "budget": None,
     }
 
@@ -84,6 +90,37 @@ def finding_document(finding: Finding) -> Json:
         "value": measurement(finding.value, finding.unit),
         "limit": measurement(finding.limit, finding.unit),
         "source": None if finding.source is None else str(finding.source),
+    }
+
+
+def _question(question: Question) -> Json:
+    together = question.together
+    return {
+        "need": {"kind": question.kind, "name": question.name},
+        "chance": question.chance,
+        "measurements": [_to_measure(one) for one in question.measurements],
+        "together": None if together is None else _foreseen(together),
+    }
+
+
+def _to_measure(one: Measurement) -> Json:
+    return {
+        "kind": one.kind,
+        "of": one.of or None,
+        "station": measurement(one.station_m, "m"),
+        "std": json_spread(one.std, one.unit),
+        "unit": one.unit,
+        "minutes": one.minutes,
+        **_foreseen(one.foreseen),
+        "source": str(one.citation),
+    }
+
+
+def _foreseen(told: Foreseen | None) -> Json:
+    """Return what is foreseen, null where nobody knows how wrong the heights are now."""
+    return {
+        "narrower": None if told is None else told.narrower,
+        "known": None if told is None else told.known,
     }
 
 
