@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from terrain_head.assessment.answer import Answer
-from terrain_head.assessment.headline import Fix, Headline, Need, headline
+from terrain_head.assessment.cures import Fix
+from terrain_head.assessment.headline import Headline, Need, headline
 from terrain_head.base.middle import middle_of
 from terrain_head.report.doubt_words import height_half_m
 from terrain_head.report.speech import Speech, height_and_doubt, listed, pipe_words, sentence_case

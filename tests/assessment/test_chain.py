@@ -10,8 +10,9 @@ from hypothesis import strategies as st
 
 from terrain_head.assessment.answer import Answer
 from terrain_head.assessment.choices import compare
+from terrain_head.assessment.cures import water_lost
 from terrain_head.assessment.finding import Finding
-from terrain_head.assessment.headline import headline, water_lost
+from terrain_head.assessment.headline import headline
 from terrain_head.assessment.judge import judge
 from terrain_head.assessment.spread import spread_of
 from terrain_head.scheme.joining import lay_out

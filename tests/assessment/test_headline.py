@@ -5,15 +5,9 @@ import dataclasses
 import numpy as np
 import pytest
 
+from terrain_head.assessment.cures import Fix, costliest_pipe, water_lost
 from terrain_head.assessment.evidence import Evidence
-from terrain_head.assessment.headline import (
-    Fix,
-    Headline,
-    Need,
-    costliest_pipe,
-    headline,
-    water_lost,
-)
+from terrain_head.assessment.headline import Headline, Need, headline
 from terrain_head.base.measured import Measured
 from terrain_head.ground.ground import Origin
 from terrain_head.scheme.solution import StandSweep

@@ -10,8 +10,9 @@ from typing import Any
 import pytest
 
 from terrain_head.assessment.answer import Answer
+from terrain_head.assessment.cures import Fix
 from terrain_head.assessment.finding import Finding, Where
-from terrain_head.assessment.headline import Fix, Need
+from terrain_head.assessment.headline import Need
 from terrain_head.base.units import METRIC, US, UnitSystem, to_si
 from terrain_head.report.study_screen import study_screen
 from terrain_head.report.verdict import _pressure_cure, _water_cure, verdict
