@@ -9,6 +9,7 @@ import numpy as np
 from terrain_head.assessment.answer import Answer
 from terrain_head.assessment.drawn_results import results_by_name
 from terrain_head.assessment.headline import headline
+from terrain_head.base.amounts import pressure_amount
 from terrain_head.base.middle import middle_of
 from terrain_head.report.doubt_words import (
     Range,
@@ -21,14 +22,6 @@ from terrain_head.report.doubt_words import (
 )
 from terrain_head.report.speech import Speech, height_and_doubt, height_range
 from terrain_head.report.table import UNKNOWN, Table
-
-_CASES = {
-    "static_full": "all shut, tank full",
-    "static_low": "all shut, tank low",
-    "running_full": "running, tank full",
-    "running_low": "running, tank low",
-}
-_WITHOUT_TANK = {"static_full": "all shut", "running_low": "running"}
 
 
 def doubt_table(answer: Answer) -> Table:
@@ -64,9 +57,9 @@ def _figures(answer: Answer) -> Iterator[tuple[str, str]]:
     lone = len(answer.layout.tanks) == 1
     for tank in answer.layout.tanks:
         yield f"tank.{tank.name}.inflow", "into the tank" if lone else f"into {tank.name}"
+    running = "running, tank low" if answer.layout.tanks else "running"
     for outlet in answer.layout.outlets:
-        for case, words in (_CASES if answer.layout.tanks else _WITHOUT_TANK).items():
-            yield f"outlet.{outlet.name}.{case}", f"{outlet.name}, {words}"
+        yield f"outlet.{outlet.name}.running_low", f"{outlet.name}, {running}"
 
 
 def _value_and_ends(answer: Answer, name: str, middle: float, spread: Range) -> tuple[str, str]:
@@ -74,7 +67,7 @@ def _value_and_ends(answer: Answer, name: str, middle: float, spread: Range) -> 
     if name.startswith("tank."):
         return day_words(middle, spread, units), day_range(spread, units)
     if name.startswith("outlet."):
-        return Speech(units=units).pressure(middle), pressure_range(spread, units)
+        return pressure_amount(middle, units), pressure_range(spread, units)
     value = height_and_doubt(middle, spread.half, units)[0]
     return value, height_range(spread.low, spread.high, units)
 
@@ -86,7 +79,9 @@ def _need_cells(answer: Answer, name: str) -> tuple[str, str]:
         result = f"tank.{need.name}.inflow" if water else f"outlet.{need.name}.running_low"
         if result == name:
             met = need.sure
-            wanted = say.per_day(need.wanted) if water else say.pressure(need.wanted)
+            wanted = (
+                say.per_day(need.wanted) if water else pressure_amount(need.wanted, answer.units)
+            )
             words = chance_words(need.chance) if need.chance is not None else "can't tell"
             return wanted, words if met == "perhaps" else met
     return "", ""

@@ -74,14 +74,12 @@ _ORIGINS = {
 def _fall_doubtful(finding: Finding, say: Speech) -> Told:
     std = finding.values.get("std_m")
     fall = finding.values["fall_m"]
-    half = finding.values["half_range_m"]
     origin = finding.texts.get("origin", "")
     why = next((words for word, words in _ORIGINS.items() if word in origin), "")
     return Told(
         fact=(
-            f"The fall is about {say.height(fall, std=std)}, but anything from "
-            f"{say.height(fall - half, std=std)} to {say.height(fall + half, std=std)} is likely. "
-            f"{why}"
+            f"The fall, about {say.height(fall, std=std)}, may be off by "
+            f"{say.share(amount(finding))} of itself. {why}"
         ).strip(),
         cure=(
             "Level from the spring to the ram, with a rod or a clear hose full of water, before "
