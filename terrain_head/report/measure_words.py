@@ -6,7 +6,8 @@ import textwrap
 
 from terrain_head.assessment.answer import Answer
 from terrain_head.assessment.foreseen import Foreseen
-from terrain_head.assessment.measure_next import TIMINGS, Measurement, Question, measure_next
+from terrain_head.assessment.measure_next import Question, measure_next
+from terrain_head.assessment.measurements import TIMINGS, Measurement
 from terrain_head.errors import WIDTH
 from terrain_head.report.doubt_words import chance_words, part_words
 from terrain_head.report.speech import Speech

@@ -9,7 +9,8 @@ import numpy as np
 from terrain_head.assessment.answer import Answer
 from terrain_head.assessment.finding import Finding
 from terrain_head.assessment.foreseen import Foreseen
-from terrain_head.assessment.measure_next import Measurement, Question, measure_next
+from terrain_head.assessment.measure_next import Question, measure_next
+from terrain_head.assessment.measurements import Measurement
 from terrain_head.assessment.turns import Turns, turns_of
 from terrain_head.base.json_units import json_spread
 from terrain_head.base.middle import middle_of

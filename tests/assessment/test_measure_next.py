@@ -14,7 +14,8 @@ from terrain_head.assessment.answer import Answer
 from terrain_head.assessment.drawn import SURE
 from terrain_head.assessment.draws import draw
 from terrain_head.assessment.foreseen import NOTHING, Foreseen, foreseen
-from terrain_head.assessment.measure_next import Measurement, Question, measure_next
+from terrain_head.assessment.measure_next import Question, measure_next
+from terrain_head.assessment.measurements import Measurement
 from terrain_head.assessment.streams import stream
 from terrain_head.base.measured import Measured
 from terrain_head.ground.ground import Ground
@@ -172,6 +173,30 @@ def test_the_water_is_settled_by_timing_ram_and_spring() -> None:
         assert question.together.known > one.foreseen.known
 
 
+def test_the_range_narrows_as_in_draws_with_the_surer_cause() -> None:
+    """The second way: the scheme drawn again with what would be left of the efficiency's doubt."""
+    whole = wanting("tank.tank.inflow")
+    (question,) = measure_next(whole)
+    timed = next(one for one in question.measurements if one.kind == "time the ram")
+    parts = whole.layout.parts
+    assert parts.ram is not None
+    assert parts.ram.efficiency is not None
+    prior = 0.07 * parts.ram.efficiency.value
+    left = prior * timed.std / (prior**2 + timed.std**2) ** 0.5
+    surer = replace(parts.ram, efficiency=replace(parts.ram.efficiency, std=left))
+    again = ram_answer(replace(parts, ram=surer))
+    ranges = []
+    for one in (whole, again):
+        assert one.drawn is not None
+        ends = one.drawn.likely("tank.tank.inflow")
+        assert ends is not None
+        assert ends.low is not None
+        assert ends.high is not None
+        ranges.append(ends.high - ends.low)
+    assert timed.foreseen is not None
+    assert 1 - ranges[1] / ranges[0] == pytest.approx(timed.foreseen.narrower, abs=0.03)
+
+
 def test_a_pressure_on_rough_ground_is_settled_by_leveling_its_outlet() -> None:
     parts = ram_parts()
     ground = doubted(ram_hill(parts), std_m=1.0)
@@ -205,7 +230,7 @@ def test_a_hump_near_the_hydraulic_grade_line_asks_for_a_stake() -> None:
     assert question.name == "to beds"
     stake = question.measurements[0]
     assert (stake.kind, stake.of) == ("shoot a stake", "to beds")
-    assert stake.station_m == pytest.approx(40 / 3 * 2, abs=14)
+    assert stake.station_m == pytest.approx(80 / 3)
     assert stake.foreseen is not None
     assert stake.foreseen.known > 0.8
 

@@ -7,7 +7,8 @@ from dataclasses import replace
 import pytest
 
 from terrain_head.assessment.foreseen import Foreseen
-from terrain_head.assessment.measure_next import Kind, Measurement, Question
+from terrain_head.assessment.measure_next import Question
+from terrain_head.assessment.measurements import Kind, Measurement
 from terrain_head.base.citation import OURS
 from terrain_head.base.units import METRIC
 from terrain_head.report import measure_words
