@@ -153,6 +153,8 @@ class Speech:
 def spread_number(spread_m: float, quantity: Quantity, units: UnitSystem) -> str:
     """Return a spread to its first digit (two, where that is a 1), in the unit shown."""
     shown = show(spread_m, quantity, units, std=spread_m)
+    if not shown.unit and spread_m < to_si(1.0, "in"):
+        shown = show(spread_m, quantity, units)
     if not shown.unit:
         return str(shown).removeprefix("0 ft ").removeprefix("0-")
     value = in_unit(spread_m, quantity, units)

@@ -94,6 +94,7 @@ def test_a_spread_keeps_two_digits_where_the_first_is_a_one() -> None:
     assert spread_number(0.0197, "height", METRIC) == "0.02"
     assert spread_number(0.0124, "height", METRIC) == "0.012"
     assert spread_number(to_si(1.0, "in"), "height", INCHES) == "1 in"
+    assert spread_number(to_si(0.4375, "in"), "height", INCHES) == "7/16 in"
 
 
 @pytest.mark.parametrize(
