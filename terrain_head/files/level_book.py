@@ -56,6 +56,7 @@ def read_level_books(
     unit: str | None = None,
     reading_std_m: float | None = None,
     angle_std_rad: float | None = None,
+    farthest_m: float | None = None,
     heights: Path | None = None,
     rod: Literal["normal", "direct"] = "normal",
 ) -> LevelBook:
@@ -71,6 +72,8 @@ def read_level_books(
         Standard error of one rod reading, None where it is not stated [m].
     angle_std_rad
         Standard error of the line of sight, None where it is not stated [rad].
+    farthest_m
+        Length taken for sights without a distance, None where none is known [m].
     heights
         A sheet of height differences.
     rod
@@ -131,6 +134,7 @@ def read_level_books(
         routes=routes.all(),
         reading_std_m=reading_std_m,
         angle_std_rad=angle_std_rad,
+        farthest_m=farthest_m,
         rod=rod,
         facts=tuple(facts),
     )

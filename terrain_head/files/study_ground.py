@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any, Literal
 
 from terrain_head.files.raster_kinds import RASTER_KINDS
+from terrain_head.files.study_instrument import read_instrument
 from terrain_head.files.study_key import Key, Kind
 from terrain_head.files.study_keys import GROUND, LEVEL_ERROR, PLACE
 from terrain_head.files.study_names import is_blank, nearest
@@ -17,6 +18,7 @@ from terrain_head.files.study_record import UNKNOWN_RASTER_ERROR, GroundFiles, S
 from terrain_head.files.study_values import Ledger, TableReader
 from terrain_head.ground.grid import RasterError
 from terrain_head.ground.raster_error import BETWEEN, BETWEEN_RANGE_M
+from terrain_head.leveling.instrument import Instrument
 from terrain_head.scheme.parts import Taken
 
 
@@ -34,6 +36,9 @@ def read_ground(values: Mapping[str, Any], ledger: Ledger, *, folder: Path) -> G
     """
     table = TableReader(ledger, ("ground",), values=values, keys=GROUND)
     reading, angle = _level_error(table)
+    instrument = _instrument(table)
+    if instrument is not None:
+        reading, angle = instrument.read_to_m, instrument.angle_std_rad
     heights = table.text("heights")
     rod: Literal["normal", "direct"] = "direct" if table.word("rod") == "direct" else "normal"
     return GroundFiles(
@@ -41,6 +46,7 @@ def read_ground(values: Mapping[str, Any], ledger: Ledger, *, folder: Path) -> G
         book_unit=table.word("book_unit"),
         reading_std_m=reading,
         angle_std_rad=angle,
+        farthest_m=None if instrument is None else instrument.farthest_m,
         heights=None if heights is None else folder / heights,
         rod=rod,
         maps=tuple(folder / name for name in table.texts("map")),
@@ -74,6 +80,18 @@ def _raster_error(table: TableReader) -> RasterError:
             Taken(key="ground.dem_range", value_si=BETWEEN_RANGE_M, unit="m", citation=BETWEEN)
         )
     return error
+
+
+def _instrument(table: TableReader) -> Instrument | None:
+    given = table.values.get("instrument")
+    if given is None:
+        return None
+    if not isinstance(given, dict):
+        table.wrong("instrument", "a table of what is known of the instrument is wanted.")
+        return None
+    if "level_error" in table.values:
+        table.wrong("instrument", "level_error says it already. Keep one of the two.")
+    return read_instrument(given, table.ledger)
 
 
 def _level_error(table: TableReader) -> tuple[float | None, float | None]:

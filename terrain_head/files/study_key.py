@@ -22,6 +22,7 @@ class Kind(StrEnum):
     FILE = "a file"
     FILES = "a file, or a list of files"
     ERRORS = "a table of reading and angle"
+    INSTRUMENT = "a table of its own, below"
     LAT_LON = "latitude, longitude"
     COORDINATES = "a list of two numbers"
     SPEC = "a pipe of the table, or a table of its own values"

@@ -27,6 +27,8 @@ class GroundFiles:
         Standard error of one rod reading, None if not said [m].
     angle_std_rad
         Standard error of the line of sight, None if not said [rad].
+    farthest_m
+        Length taken for sights without a distance, None if not said [m].
     heights
         File of height differences by other means.
     rod
@@ -49,6 +51,7 @@ class GroundFiles:
     book_unit: str | None = None
     reading_std_m: float | None = None
     angle_std_rad: float | None = None
+    farthest_m: float | None = None
     heights: Path | None = None
     rod: Literal["normal", "direct"] = "normal"
     maps: tuple[Path, ...] = ()

@@ -191,6 +191,8 @@ class LevelBook:
         Standard error of a rod reading as stated, None where it was not [m].
     angle_std_rad
         Standard error of the line of sight as stated, None where it was not [rad].
+    farthest_m
+        Length taken for sights without a distance, None where none is known [m].
     rod
         ``normal``: the figures grow from the foot up. ``direct``: the figures are elevations,
         greater where the ground is higher.
@@ -208,6 +210,7 @@ class LevelBook:
     routes: tuple[BookRoute, ...] = ()
     reading_std_m: float | None = None
     angle_std_rad: float | None = None
+    farthest_m: float | None = None
     rod: Rod = "normal"
     facts: tuple[BookFact, ...] = ()
 

@@ -50,7 +50,10 @@ def weights_of(book: LevelBook) -> Weights:
     """
     facts = []
     base = READING_STD_M if book.reading_std_m is None else book.reading_std_m
-    distance = np.array([reading.distance_m or 0.0 for reading in book.readings])
+    unknown = book.farthest_m or 0.0
+    distance = np.array(
+        [unknown if one.distance_m is None else one.distance_m for one in book.readings]
+    )
     angle = book.angle_std_rad or 0.0
     judging = sight_std_m(distance, reading_std_m=base, angle_std_rad=angle)
     differences = [difference.std_m for difference in book.differences]
@@ -63,7 +66,7 @@ def weights_of(book: LevelBook) -> Weights:
     if book.readings and book.reading_std_m is None:
         facts.append(BookFact(kind="reading-error-taken", values={"reading_std_m": base}))
     blind = sum(reading.distance_m is None for reading in book.readings)
-    if angle and blind:
+    if angle and blind and not unknown:
         facts.append(BookFact(kind="sights-without-distance", values={"count": float(blind)}))
     alone = math.sqrt(2.0) * base
     facts += _differences_taken(book, unknown_m=alone if stated else base)

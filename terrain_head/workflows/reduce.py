@@ -27,6 +27,7 @@ def reduce_level_books(
     rod: Rod = "normal",
     reading_std_m: float | None = None,
     angle_std_rad: float | None = None,
+    farthest_m: float | None = None,
     heights: Path | None = None,
 ) -> ReducedBook:
     """Open level books and reduce them as one network.
@@ -43,6 +44,8 @@ def reduce_level_books(
         Standard error of one rod reading, None where it is not stated [m].
     angle_std_rad
         Standard error of the line of sight, None where it is not stated [rad].
+    farthest_m
+        Length taken for sights without a distance, None where none is known [m].
     heights
         A sheet of height differences by other means.
 
@@ -64,6 +67,7 @@ def reduce_level_books(
         rod=rod,
         reading_std_m=reading_std_m,
         angle_std_rad=angle_std_rad,
+        farthest_m=farthest_m,
         heights=heights,
     )
     return ReducedBook(book=book, elevations=reduce_book(book))

@@ -79,6 +79,19 @@ def test_each_table_of_the_page_has_the_keys_of_the_code(heading: str) -> None:
     assert section.count("\n| `") >= len(keys)
 
 
+def test_the_instrument_s_keys_stand_on_the_page_and_their_examples_are_right(
+    tmp_path: Path,
+) -> None:
+    lines = ["[ground.instrument]"]
+    for name, key in study_keys.INSTRUMENT.items():
+        row = f"| `{name}` | {key.meaning} | {stands_there(key)} | `{key.example}` |"
+        assert f"{row} {key.left_out} |" in PAGE
+        lines.append(f"{name} = {key.example}" if name != "kind" else 'kind = "rotating laser"')
+    file = tmp_path / "study.toml"
+    file.write_text("\n".join(lines), encoding="utf-8")
+    assert open_study_file(file).study().ground.farthest_m == 40.0
+
+
 @pytest.mark.parametrize("kind", RASTER_KINDS)
 def test_each_class_of_rasters_is_on_the_page_with_its_source(kind: str) -> None:
     error = RASTER_KINDS[kind]
@@ -87,7 +100,7 @@ def test_each_class_of_rasters_is_on_the_page_with_its_source(kind: str) -> None
 
 def test_every_example_of_a_key_is_right(tmp_path: Path) -> None:
     file = tmp_path / "study.toml"
-    either = {"coordinates", "dem_kind", "volume"}
+    either = {"coordinates", "dem_kind", "volume", "instrument"}
     lines = ['units = "us"']
     tables = {**study_keys.PLAIN_TABLES, "place.x": study_keys.PLACE, "pipe.x": study_keys.PIPE}
     for table, keys in {**tables, "outlet.x": study_keys.OUTLET}.items():
@@ -103,6 +116,6 @@ def test_every_example_of_a_key_is_right(tmp_path: Path) -> None:
 
 def test_every_later_table_that_is_refused_by_name_stands_on_the_page() -> None:
     section = PAGE.split("## Tables of later versions", 1)[1].split("\n## ", 1)[0]
-    for table in ("draw", "climate", "costs", "limits", "instrument"):
+    for table in ("draw", "climate", "costs", "limits"):
         assert f"`[{table}]`" in section
         assert table in study_keys.LATER_TABLES
