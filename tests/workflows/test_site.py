@@ -91,6 +91,16 @@ def test_rod_alone_needs_no_plane(folder: Path) -> None:
     assert profile.between_known
 
 
+def test_what_is_known_of_the_instrument_reaches_the_book(folder: Path) -> None:
+    books = (folder / "book.csv",)
+    opened = open_site(
+        [study(folder, books=books, reading_std_m=0.002, angle_std_rad=5e-5, farthest_m=40.0)]
+    )
+    assert opened.book is not None
+    found = opened.book.reading_std_m, opened.book.angle_std_rad, opened.book.farthest_m
+    assert (0.002, 5e-5, 40.0) == found
+
+
 def test_raster_alone_serves_when_all_files_are_gone(folder: Path) -> None:
     opened = open_site([study(folder, maps=(folder / "map.geojson",), dems=(folder / "dem.tif",))])
     for name in ("dem.tif", "map.geojson"):
