@@ -10,7 +10,7 @@ from terrain_head.assessment.measure_next import Question, measure_next
 from terrain_head.assessment.measurements import TIMINGS, Measurement
 from terrain_head.errors import WIDTH
 from terrain_head.report.doubt_words import chance_words, part_words
-from terrain_head.report.speech import Speech
+from terrain_head.report.speech import Speech, sentence_case
 from terrain_head.scheme.ends import SOURCE
 
 MOST = 3
@@ -43,6 +43,21 @@ def measure_lines(answer: Answer) -> list[str]:
             lines += textwrap.wrap(f"- {text}", WIDTH, subsequent_indent="  ")
         lines += textwrap.wrap(_together(question), WIDTH, subsequent_indent="  ")
     return lines
+
+
+def measure_first(answer: Answer) -> str:
+    """Return what is best measured next, as one sentence; empty where nothing would tell.
+
+    Parameters
+    ----------
+    answer
+        One choice of one study.
+    """
+    for question in measure_next(answer):
+        told = [one for one in _worth_telling(question) if _worth(one.foreseen)]
+        if told:
+            return f"{sentence_case(_line(told[0], answer))}."
+    return ""
 
 
 def _worth_telling(question: Question) -> list[Measurement]:

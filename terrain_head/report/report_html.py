@@ -22,6 +22,7 @@ from terrain_head.report.compare_screen import (
 from terrain_head.report.doubt_tables import doubt_table, legs_table
 from terrain_head.report.finding_words_ram import AT_ITS_BEGINNING_M
 from terrain_head.report.finding_words_safety import cautions_of
+from terrain_head.report.measure_words import measure_lines
 from terrain_head.report.not_asked import not_asked_of
 from terrain_head.report.ram_tables import ram_table, stand_table
 from terrain_head.report.speech import Speech, pipe_words, sentence_case
@@ -110,6 +111,7 @@ def report_html(answer: Answer, *, pictures: Mapping[str, Picture]) -> str:
         ),
         taken=[(taken_text(one, answer.units), str(one.citation)) for one in answer.taken],
         not_asked=not_asked_of(answer),
+        measure_next=measure_lines(answer) if said.believed else [],
         cautions=cautions_of(answer.layout.parts),
     )
 

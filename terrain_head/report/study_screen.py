@@ -18,6 +18,7 @@ from terrain_head.report.doubt_words import (
     met_words,
     why_open,
 )
+from terrain_head.report.measure_words import measure_first
 from terrain_head.report.measurement import likelihood
 from terrain_head.report.not_asked import not_asked_of
 from terrain_head.report.outlet_table import outlet_lines
@@ -66,6 +67,10 @@ def study_screen(answer: Answer, *, results_folder: str | None) -> str:
     lines += ["", *table] if table else []
     least = least_sure(answer, headline(answer)) if said.believed else ""
     tail = wrapped(least, label="Least sure", indent=_BLOCK) if least else []
+    best = measure_first(answer) if said.believed else ""
+    tail += (
+        wrapped(best, label="Measure next", indent=_BLOCK) if best not in {"", said.to_do} else []
+    )
     tail += [*_not_asked(answer), *_see_it(results_folder)]
     room = _LINES - len(lines) - len(tail) - 1
     care = _take_care(answer, said.told_kinds, room=room)

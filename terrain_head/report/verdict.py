@@ -10,6 +10,7 @@ from terrain_head.assessment.cures import Fix
 from terrain_head.assessment.headline import Headline, Need, headline
 from terrain_head.base.middle import middle_of
 from terrain_head.report.doubt_words import height_half_m
+from terrain_head.report.measure_words import measure_first
 from terrain_head.report.speech import Speech, height_and_doubt, listed, pipe_words, sentence_case
 from terrain_head.report.words import told
 
@@ -237,10 +238,13 @@ def _to_do(answer: Answer, lines: Headline) -> tuple[str, frozenset[str]]:
 def _surer_water(answer: Answer, need: Need) -> str:
     """Say what would tell, or help, where the water is perhaps enough."""
     ram = answer.solution.ram
+    stands = ram is not None and ram.efficiency_origin == "measured"
+    if stands and (best := measure_first(answer)):
+        return best
     if need.owed_to == "source flow":
         return "Time the spring again in the dry season, several times, and write each."
     if need.owed_to == "efficiency":
-        if ram is not None and ram.efficiency_origin == "measured":
+        if stands:
             return "Measure the ram's efficiency again, longer, before you count on the rest."
         return "Ask for what a ram of this kind lifted elsewhere, or count on the lower figure."
     return "Count on the lower figure until you have measured."

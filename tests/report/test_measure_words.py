@@ -63,6 +63,19 @@ def test_the_best_comes_first_with_its_work_and_what_it_tells(
     ]
 
 
+def test_the_best_of_all_is_one_sentence_and_nothing_is_none(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(measure_words, "measure_next", lambda _answer: (WATER,))
+    given = replace(answer(), units=METRIC)
+    assert measure_words.measure_first(given) == (
+        "Time the spring 10 times more (1 1/2 hours): tells in six cases of ten, range narrower "
+        "by half."
+    )
+    monkeypatch.setattr(measure_words, "measure_next", lambda _answer: ())
+    assert measure_words.measure_first(given) == ""
+
+
 def test_together_is_left_out_where_it_adds_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
     lines = said(monkeypatch, replace(WATER, together=Foreseen(narrower=0.5, known=0.62)))
     assert not any("together" in line for line in lines)
