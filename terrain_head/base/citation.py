@@ -10,7 +10,7 @@ Obtained = Literal[
 ]
 """How the number came to us.
 
-``read``: in the work named. ``read in a copy``: in a transcription, scrape or reprint of it.
+``read``: in the work named. ``read in a copy``: in a reprint, scrape or retyped copy of it.
 ``computed``: worked out from it, not printed.
 ``from memory``: not read. ``ours``: a convention of this project.
 """

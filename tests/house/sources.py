@@ -16,7 +16,7 @@ PAGE = ROOT / "docs" / "sources.md"
 _HEAD = """# Sources
 
 Every work in which a number of this project was read, once, and how it was obtained:
-**read** in the work itself; **read in a copy**: in a transcription or reprint, good enough
+**read** in the work itself; **read in a copy**: in a reprint or retyped copy, good enough
 for arithmetic, weak as an authority; **from memory**: not read, to be checked before use
 **common practice, no source**: a fact of the trade; **ours**: a convention of this project.
 The page is written by `python -m tests.house.sources`; a test ties it to the code both ways.
