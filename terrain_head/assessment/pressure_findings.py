@@ -183,7 +183,7 @@ def _uphill_finding(evidence: Evidence, pipe: Pipe) -> Finding | None:
         value=level - inlet,
         limit=NEGATIVE.value,
         unit="m",
-        texts={"group": ""},
+        texts={"group": "", "tank": tank.name},
         source=NEGATIVE.citation,
         where=Where(pipe=pipe.name, station_m=float(pipe.profile.station_m[-1])),
     )

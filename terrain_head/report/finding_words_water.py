@@ -34,12 +34,23 @@ def _outlet(finding: Finding) -> str:
 
 def _pressure_negative(finding: Finding, say: Speech) -> Told:
     under = say.height(-amount(finding), std=finding.values.get("std_m"))
+    tank = finding.texts.get("tank")
+    if tank is not None:
+        which = "The tank" if tank == "tank" else f"The tank '{tank}'"
+        return Told(
+            fact=(
+                f"{which} fills {under} above the water that should run there by itself: no water "
+                "gets there."
+            ),
+            cure="Set it lower, take the water higher up, or lift it with a ram.",
+        )
     return Told(
         fact=(
             f"{sentence_case(_along(finding, say))} the hydraulic grade line falls {under} below "
             "the pipe: the pipe sucks there, takes in air or dirt, and the flow fails."
         ),
-        cure="A lower route, a wider pipe or a higher tank lifts the line over the pipe.",
+        cure="A lower route or a wider pipe keeps the line over the pipe; so does water that "
+        "stands higher where the pipe begins.",
     )
 
 
@@ -144,7 +155,11 @@ def _tank_short(finding: Finding, say: Speech) -> Told:
     verb = "arrive" if amount(finding) > 0 else "arrives"
     return Told(
         fact=(f"{arrive} {verb} in the tank; {say.per_day(limit_of(finding))} are wanted{short}."),
-        cure="More fall, less lift or more drive water brings more.",
+        cure=(
+            "More of the source's water brings more, and with a ram more fall or less lift."
+            if amount(finding) > 0
+            else "See first to what stops it."
+        ),
     )
 
 

@@ -10,6 +10,8 @@ from terrain_head.base.middle import middle_of
 from terrain_head.report.doubt_words import chance_short
 from terrain_head.report.speech import Speech
 from terrain_head.report.verdict import short_outlets
+from terrain_head.scheme.ends import tank_node
+from terrain_head.scheme.solution import Solution
 
 _MOST = 5
 _SHOWN = 4
@@ -26,7 +28,8 @@ class OutletRow:
     low, full
         Running pressure with the tank at its lowest useful level, and full.
     asked, enough
-        Pressure asked for, and whether it is met: "yes", "NO", "7 in 10", "can't tell" or empty.
+        Pressure asked for, and whether it is met: "yes", "NO", "7 in 10", "no water" (none gets
+        there), "can't tell" (heights that can't be believed, a pipe that sucks) or empty.
     group
         The outlets that run together in its worst case.
     """
@@ -44,7 +47,16 @@ def outlet_rows(answer: Answer) -> list[OutletRow]:
     """Return the outlets in the order of the study."""
     say = Speech(units=answer.units)
     stated = {one.name: one for one in answer.layout.outlets}
-    needs = {need.name: need for need in headline(answer).needs if need.kind == "pressure"}
+    lines = headline(answer)
+    needs = {need.name: need for need in lines.needs if need.kind == "pressure"}
+    ways = _ways(answer)
+    dry_tanks = {
+        tank.name
+        for tank in answer.layout.tanks
+        if (inflow := _inflow(answer.solution, tank.name)) is not None and inflow <= 0
+    }
+    empty = {tank_node(tank) for tank in answer.layout.tanks if tank.name in dry_tanks}
+    sucked = {one.where.pipe for one in answer.findings if one.kind == "pressure-negative"}
     rows = []
     for name, one in answer.solution.outlets.items():
         asked = stated[name]
@@ -56,7 +68,11 @@ def outlet_rows(answer: Answer) -> list[OutletRow]:
                 low=_pressure(low, say),
                 full=_pressure(full, say),
                 asked="" if asked.needs_pa is None else say.pressure(asked.needs_pa.value),
-                enough=_enough(needs.get(name)),
+                enough=_enough(
+                    needs.get(name),
+                    believed=lines.book_wrong is None and not ways[asked.place][1] & sucked,
+                    dry=one.fed_by in dry_tanks or bool(ways[asked.place][0] & empty),
+                ),
                 group=one.group or "",
             )
         )
@@ -70,12 +86,36 @@ def _pressure(pascals: float | None, say: Speech) -> str:
     return say.pressure(pascals) if pascals > 0 else "runs dry"
 
 
-def _enough(need: Need | None) -> str:
+def _enough(need: Need | None, *, believed: bool, dry: bool) -> str:
     if need is None:
         return ""
+    if dry and need.sure != "no":
+        return "no water"
+    if not believed:
+        return "can't tell"
     if need.sure != "perhaps":
         return {"yes": "yes", "no": "NO"}[need.sure]
     return "can't tell" if need.chance is None else chance_short(need.chance)
+
+
+def _ways(answer: Answer) -> dict[str, tuple[frozenset[str], frozenset[str]]]:
+    """Return the nodes and the pipes that water passes on its way to each outlet's place."""
+    into = {pipe.downstream: pipe for pipe in answer.layout.pipes.values()}
+    ways = {}
+    for outlet in answer.layout.outlets:
+        nodes, pipes = {outlet.place}, set()
+        pipe = into.get(outlet.place)
+        while pipe is not None and pipe.name not in pipes:
+            pipes.add(pipe.name)
+            nodes.add(pipe.upstream)
+            pipe = into.get(pipe.upstream)
+        ways[outlet.place] = (frozenset(nodes), frozenset(pipes))
+    return ways
+
+
+def _inflow(solution: Solution, tank: str) -> float | None:
+    result = solution.tanks.get(tank)
+    return None if result is None else middle_of(result.inflow_m3_s)
 
 
 def outlet_lines(answer: Answer) -> list[str]:

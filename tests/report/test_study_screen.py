@@ -14,6 +14,7 @@ from terrain_head.assessment.cures import Fix
 from terrain_head.assessment.finding import Finding, Where
 from terrain_head.assessment.headline import Need
 from terrain_head.base.units import METRIC, US, UnitSystem, to_si
+from terrain_head.report.outlet_table import outlet_rows
 from terrain_head.report.study_screen import study_screen
 from terrain_head.report.verdict import _pressure_cure, _water_cure, verdict
 from tests.report.builders import a, answer, drawn, drawn_water
@@ -157,6 +158,38 @@ def test_a_book_that_misses_by_far_is_said_before_anything_else() -> None:
     assert "You need 2 600: can't tell." in screen
     near = verdict(answer(findings=(replace(wrong, value=0.03),)))
     assert near.sentence.startswith("The tank gets")
+
+
+def test_no_outlet_is_promised_anything_where_the_book_does_not_close() -> None:
+    wrong = replace(BY_KIND["misclosure"], severity="care", value=0.5, limit=0.02)
+    assert {row.enough for row in outlet_rows(answer())} & {"yes"}
+    assert {"can't tell"} == {row.enough for row in outlet_rows(answer(findings=(wrong,)))}
+
+
+def test_an_outlet_behind_a_tank_that_gets_no_water_gets_none() -> None:
+    given = answer()
+    name = given.layout.tanks[0].name
+    dry = replace(given.solution.tanks[name], inflow_m3_s=a(0.0))
+    solution = replace(given.solution, tanks={name: dry})
+    found = {row.enough for row in outlet_rows(replace(given, solution=solution))}
+    assert "no water" in found
+    assert "yes" not in found
+
+
+def test_of_an_outlet_behind_a_pipe_that_sucks_nothing_is_told() -> None:
+    given = answer()
+    outlet = given.layout.outlets[0]
+    last = next(p for p in given.layout.pipes.values() if p.downstream == outlet.place)
+    sucks = replace(BY_KIND["pressure-negative"], where=Where(pipe=last.name, station_m=1.0))
+    rows = {row.name: row.enough for row in outlet_rows(replace(given, findings=(sucks,)))}
+    assert rows[outlet.name] == "can't tell"
+
+
+def test_a_tank_above_its_water_is_not_told_to_stand_higher() -> None:
+    uphill = replace(BY_KIND["pressure-negative"], texts={"group": "", "tank": "tank"})
+    said = verdict(answer(findings=(uphill,)))
+    assert "no water gets there" in said.sentence
+    assert said.to_do == "Set it lower, take the water higher up, or lift it with a ram."
 
 
 @pytest.mark.parametrize(
