@@ -95,6 +95,8 @@ class Ram:
         passes by [m3/s].
     count
         Rams alike, each with its own drive pipe.
+    beats_hz
+        Measured beats of one ram [1/s].
     """
 
     place: str
@@ -111,6 +113,7 @@ class Ram:
     flow_least_m3_s: Measured | None = None
     flow_most_m3_s: Measured | None = None
     count: int = 1
+    beats_hz: Measured | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
