@@ -169,7 +169,9 @@ _BARE = Unit(name="1", dimension=Dimension.RATIO, factor=1.0, spellings=())
 
 def _split(text: str) -> tuple[str, str]:
     match = re.match(rf"^({_NUMBER})\s*(.*)$", text, re.DOTALL)
-    return (match[1], match[2].strip()) if match else ("", text)
+    if match is None or match[1].lstrip("+-")[:1] in {"e", "E"}:
+        return "", text
+    return match[1], match[2].strip()
 
 
 def _unit(text: str, word: str, dimension: Dimension, example: str) -> Unit:
@@ -297,4 +299,5 @@ _EXAMPLES = {
     Dimension.RATIO: "80 %",
     Dimension.SPEED: "1.5 m/s",
     Dimension.MASS: "40 kg",
+    Dimension.BEATS: "60 /min",
 }

@@ -47,6 +47,7 @@ class Dimension(StrEnum):
     RATIO = "a share"
     SPEED = "a speed"
     MASS = "a mass"
+    BEATS = "a number of beats"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -164,6 +165,13 @@ def _all_units() -> list[Unit]:
         ("t", d.MASS, 1e3, ("tonne", "tonnes")),
         ("lb", d.MASS, POUND_KG, ("lbs", "pound", "pounds")),
         ("ton", d.MASS, 2000 * POUND_KG, ("tons", "short tons")),
+        (
+            "/min",
+            d.BEATS,
+            1 / 60,
+            ("a minute", "per minute", "beats/min", "beats a minute", "beats per minute"),
+        ),
+        ("/s", d.BEATS, 1.0, ("a second", "per second", "beats/s", "beats a second")),
     ]
     units = [
         Unit(name=name, dimension=dim, factor=factor, spellings=spellings)

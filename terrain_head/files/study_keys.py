@@ -181,6 +181,14 @@ RAM: Keys = {
     "flow_least": flow_key("below it a ram stops", "no such limit", example="12 L/min"),
     "flow_most": flow_key("above it the rest passes by", "no such limit", example="60 L/min"),
     "count": count_key("rams alike, each with its own drive pipe"),
+    "beats": Key(
+        kind=Kind.QUANTITY,
+        dimension=Dimension.BEATS,
+        meaning="beats of one ram in a minute, counted while it takes the flow of the study",
+        left_out="the waste valve is taken to shut at 0.7 of the steady velocity",
+        example='"60 /min"',
+        above=0.0,
+    ),
 }
 
 TANK: Keys = {

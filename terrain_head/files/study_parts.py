@@ -184,6 +184,7 @@ def _ram(values: Mapping[str, Any], ledger: Ledger) -> Ram | None:
         "flow_least_m3_s": least,
         "flow_most_m3_s": most,
         "count": table.count("count", 1),
+        "beats_hz": table.measured("beats"),
     }
     return None if place is None else Ram(place=place, **cast("Any", ram))
 

@@ -403,6 +403,16 @@ BASE = (
 )
 
 
+def test_counted_beats_are_read(tmp_path: Path) -> None:
+    ram = read('[ram]\nplace = "r"\nbeats = "48 +- 2 /min"', tmp_path).study().parts.ram
+    assert ram is not None
+    assert ram.beats_hz is not None
+    assert ram.beats_hz.value == pytest.approx(0.8)
+    assert ram.beats_hz.std == pytest.approx(to_si(2, "/min"))
+    assert 'Write beats = "60 /min"' in troubles('[ram]\nplace = "r"\nbeats = 60', tmp_path)
+    assert "0 /min" in troubles('[ram]\nplace = "r"\nbeats = "0 /min"', tmp_path)
+
+
 def test_tables_merge_key_by_key(tmp_path: Path) -> None:
     text = BASE + '[choice.c]\ntank.stand = "6 m"\npipe.a.fittings."elbow 90" = 5\n'
     study = read(text, tmp_path).study("c")
