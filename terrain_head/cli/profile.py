@@ -124,8 +124,8 @@ def _document(line: LineProfile) -> dict[str, object]:
     return profile_document(
         line.profile,
         plane=line.transform.plane,
-        high_points_m=[turn.station_m for turn in line.turns if turn.kind == "high"],
-        low_points_m=[turn.station_m for turn in line.turns if turn.kind == "low"],
+        high_points_m=[turn.station_m for turn in line.turns.told("high")],
+        low_points_m=[turn.station_m for turn in line.turns.told("low")],
         findings=[finding_document(finding) for finding in line.findings],
     )
 
@@ -138,7 +138,7 @@ def _screen(line: LineProfile, units: UnitSystem) -> str:
         line.profile,
         ends=(line.start, line.end),
         rise_std_m=line.ground.std_of_difference(line.start, line.end),
-        turns=line.turns,
+        turns=line.turns.shown(),
         rasters=line.rasters,
         error=line.error,
         told=[finding_text(finding, units=units) for finding in line.findings],
@@ -161,7 +161,11 @@ def _write(line: LineProfile, output: Path, units: UnitSystem) -> None:
 
     title = f"{line.start} to {line.end}"
     figure = ground_profile_figure(
-        line.profile, title=title, units=units, turns=line.turns, ends=(line.start, line.end)
+        line.profile,
+        title=title,
+        units=units,
+        turns=line.turns.shown(),
+        ends=(line.start, line.end),
     )
     kind: Literal["png", "svg"] = "png" if output.suffix.lower() == ".png" else "svg"
     write_whole(output, figure_bytes(figure, kind=kind))

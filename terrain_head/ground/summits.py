@@ -9,10 +9,20 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from terrain_head.base.display import LIKELY
+from terrain_head.base.middle import middle_along
 from terrain_head.ground.ground import GroundProfile, JointDoubt
 
 FloatArray = NDArray[np.float64]
 IndexArray = NDArray[np.intp]
+Kind = Literal["high", "low"]
+KINDS: tuple[Kind, ...] = ("high", "low")
+
+LEAST_HUMP_M = 0.05
+"""A hump under this is none, nor one under the pipe's bore: air slips past it; ours [m]."""
+COARSER = 2.0
+"""Each look along the line overlooks humps this many times as high as the look before."""
+MOST_TURNS = 60
+"""More high and low points than this along one line are noise: only coarser ones are told."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,7 +45,7 @@ class TurningStation:
         not known.
     """
 
-    kind: Literal["high", "low"]
+    kind: Kind
     position: int
     station_m: float
     elevation_m: float
@@ -47,6 +57,37 @@ class TurningStation:
     def stands_out_m(self) -> float:
         """The lesser of the two height differences [m]."""
         return min(self.before_m, self.after_m)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Turns:
+    """High and low points of one line.
+
+    Parameters
+    ----------
+    sure
+        Higher (or lower) than their surroundings nine times in ten.
+    perhaps
+        Those that may be error of the heights.
+    """
+
+    sure: tuple[TurningStation, ...]
+    perhaps: tuple[TurningStation, ...]
+
+    def told(self, kind: Kind) -> tuple[TurningStation, ...]:
+        """Return those worth telling, in order: the sure, or all where no error is known."""
+        unknown = [turn for turn in self.perhaps if turn.sure is None]
+        worth = (turn for turn in (*self.sure, *unknown) if turn.kind == kind)
+        return tuple(sorted(worth, key=lambda turn: turn.position))
+
+    def shown(self) -> tuple[TurningStation, ...]:
+        """Return those told; of a kind that has none, the one that stands out most perhaps."""
+        found: list[TurningStation] = []
+        for kind in KINDS:
+            perhaps = [turn for turn in self.perhaps if turn.kind == kind]
+            most = sorted(perhaps, key=lambda turn: -turn.stands_out_m)[:1]
+            found += self.told(kind) or most
+        return tuple(sorted(found, key=lambda turn: turn.position))
 
 
 def turning_points(elevation_m: ArrayLike, *, hysteresis_m: float) -> tuple[IndexArray, IndexArray]:
@@ -127,9 +168,7 @@ def turning_stations(
         Forms the joint covariance of the ground, to tell which differences are sure; None leaves
         that open.
     """
-    line = np.asarray(profile.elevation_m if elevation_m is None else elevation_m)
-    if line.ndim > 1:
-        line = np.median(line, axis=0)
+    line = middle_along(profile.elevation_m if elevation_m is None else elevation_m)
     if not profile.between_known or len(line) < 3:
         return ()
     highs, lows = turning_points(line, hysteresis_m=hysteresis_m)
@@ -154,20 +193,55 @@ def turning_stations(
     )
 
 
-def high_points(
-    profile: GroundProfile, *, hysteresis_m: float, elevation_m: FloatArray | None = None
-) -> tuple[TurningStation, ...]:
-    """Return the high points alone, as `turning_stations` gives them."""
-    found = turning_stations(profile, hysteresis_m=hysteresis_m, elevation_m=elevation_m)
-    return tuple(turn for turn in found if turn.kind == "high")
+def look_along(
+    profile: GroundProfile,
+    *,
+    elevation_m: FloatArray | None = None,
+    bore_m: float | None = None,
+    covariance_of: JointDoubt | None = None,
+) -> Turns:
+    """Return the high and low points along a profile, the sure ones apart from those perhaps.
 
+    Parameters
+    ----------
+    profile
+        The ground.
+    elevation_m
+        As in `turning_stations`, shape (n,) or (draws, n) [m].
+    bore_m
+        Bore of the pipe that lies there: air slips past a lower hump; None without a pipe [m].
+    covariance_of
+        Forms the joint covariance of the ground; None leaves open what is sure.
 
-def low_points(
-    profile: GroundProfile, *, hysteresis_m: float, elevation_m: FloatArray | None = None
-) -> tuple[TurningStation, ...]:
-    """Return the low points alone, as `turning_stations` gives them."""
-    found = turning_stations(profile, hysteresis_m=hysteresis_m, elevation_m=elevation_m)
-    return tuple(turn for turn in found if turn.kind == "low")
+    Returns
+    -------
+    Turns
+        None where the ground between the ends is not known.
+
+    Notes
+    -----
+    Small humps on a large one hide that the large one is sure. So the line is looked along again
+    and again, each time overlooking humps twice as high; what is sure in any look is sure. The
+    first look is the finest that finds no more than `MOST_TURNS`.
+    """
+    line = middle_along(profile.elevation_m if elevation_m is None else elevation_m)
+    hysteresis = max(LEAST_HUMP_M, bore_m or 0.0)
+    height = float(np.ptp(line))
+    while len(turning_stations(profile, hysteresis_m=hysteresis, elevation_m=line)) > MOST_TURNS:
+        hysteresis *= COARSER
+    sure: dict[int, TurningStation] = {}
+    finest: tuple[TurningStation, ...] | None = None
+    while finest is None or hysteresis <= height:
+        turns = turning_stations(
+            profile, hysteresis_m=hysteresis, elevation_m=line, covariance_of=covariance_of
+        )
+        finest = turns if finest is None else finest
+        sure.update({turn.position: turn for turn in turns if turn.sure})
+        hysteresis *= COARSER
+    return Turns(
+        sure=tuple(sure[position] for position in sorted(sure)),
+        perhaps=tuple(turn for turn in finest if turn.position not in sure),
+    )
 
 
 def _surer(

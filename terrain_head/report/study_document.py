@@ -11,7 +11,7 @@ from terrain_head.assessment.finding import Finding
 from terrain_head.assessment.foreseen import Foreseen
 from terrain_head.assessment.measure_next import Question, measure_next
 from terrain_head.assessment.measurements import Measurement
-from terrain_head.assessment.turns import Turns, turns_of
+from terrain_head.assessment.turns import turns_of
 from terrain_head.base.json_units import json_spread
 from terrain_head.base.middle import middle_of
 from terrain_head.base.units import METRIC
@@ -306,12 +306,6 @@ def _pipe(answer: Answer, pipe: Pipe, result: PipeResult | None) -> Json:
         "static": None if static is None else [static] * stations,
         "head": bare_list(running.total_head_m if running else None),
         "hydraulic_grade_line": bare_list(running.grade_m if running else None),
-        "high_points": _stations(turns, "high") if between else None,
-        "low_points": _stations(turns, "low") if between else None,
+        "high_points": [turn.station_m for turn in turns.told("high")] if between else None,
+        "low_points": [turn.station_m for turn in turns.told("low")] if between else None,
     }
-
-
-def _stations(turns: Turns, kind: str) -> list[float]:
-    """Return the stations of the turns that are sure, or of all where no error is known [m]."""
-    worth = [*turns.sure, *(turn for turn in turns.perhaps if turn.sure is None)]
-    return sorted(turn.station_m for turn in worth if turn.kind == kind)

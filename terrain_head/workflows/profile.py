@@ -21,14 +21,12 @@ from terrain_head.files.rasters import open_rasters
 from terrain_head.ground.courses import JOIN_TOLD_M, STRAIGHT
 from terrain_head.ground.grid import RasterError
 from terrain_head.ground.ground import Course, GivenPlace, Ground, GroundProfile, MapRoute
-from terrain_head.ground.summits import TurningStation, turning_stations
+from terrain_head.ground.summits import Turns, look_along
 from terrain_head.ground.survey import survey_ground
 
 FloatArray = NDArray[np.float64]
 Spot = tuple[str, float, float]
 
-LEAST_HUMP_M = 0.5
-"""A rise or a hollow under this is no hump; ours [m]."""
 _UNNAMED = {"--from": "the first spot", "--to": "the second spot"}
 _PAIR = re.compile(r"^\s*([+-]?\d+(?:\.\d+)?)\s*[,; ]\s*([+-]?\d+(?:\.\d+)?)\s*$")
 
@@ -50,7 +48,7 @@ class LineProfile:
     error
         How wrong their heights are.
     turns
-        High and low points between the ends.
+        High and low points between the ends, by the rule that a study's pipes go by.
     findings
         What the person must know.
     """
@@ -62,7 +60,7 @@ class LineProfile:
     transform: PlaneTransform
     rasters: tuple[str, ...]
     error: RasterError
-    turns: tuple[TurningStation, ...]
+    turns: Turns
     findings: tuple[Finding, ...]
 
 
@@ -160,7 +158,6 @@ def profile_line(
             step_m=step_m,
         )
     profile = ground.profiles[name]
-    turns = turning_stations(profile, hysteresis_m=LEAST_HUMP_M, covariance_of=ground.covariance_of)
     return LineProfile(
         start=start,
         end=end,
@@ -169,7 +166,7 @@ def profile_line(
         transform=transform,
         rasters=grid.names,
         error=error,
-        turns=turns,
+        turns=look_along(profile, covariance_of=ground.covariance_of),
         findings=tuple(_findings(ground, grid.names, error)),
     )
 

@@ -3,7 +3,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from terrain_head.assessment.turns import MOST_TURNS, turns_of
+from terrain_head.assessment.turns import turns_of
+from terrain_head.ground.summits import MOST_TURNS
 from tests.assessment.builders import evidence_of, found, scalar, with_pipe, with_profile
 
 HUMP = [95.0, 101.0, 99.0, 103.0, 118.0]
@@ -31,7 +32,8 @@ def test_a_height_of_unknown_error_gives_only_perhaps() -> None:
     evidence = evidence_of(std_m=float("nan"), heights={"delivery": HUMP})
     (high,) = found(evidence, "air-high-point")
     assert high.texts["sure"] == "perhaps"
-    assert turns_of(evidence.layout.pipes["delivery"], ground=evidence.ground).count("high") == 1
+    turns = turns_of(evidence.layout.pipes["delivery"], ground=evidence.ground)
+    assert len(turns.told("high")) == 1
 
 
 def test_small_humps_on_a_large_one_do_not_hide_that_it_is_sure() -> None:
@@ -41,7 +43,7 @@ def test_small_humps_on_a_large_one_do_not_hide_that_it_is_sure() -> None:
     turns = turns_of(evidence.layout.pipes["delivery"], ground=evidence.ground)
     assert [turn.elevation_m for turn in turns.sure if turn.kind == "high"] == [104.1]
     assert [turn.elevation_m for turn in turns.perhaps if turn.kind == "high"] == [104.0]
-    assert turns.count("high") == 1
+    assert len(turns.told("high")) == 1
 
 
 def test_those_that_may_be_error_are_told_together_with_the_greatest() -> None:
@@ -96,5 +98,5 @@ def test_of_endless_small_humps_only_the_coarser_are_told() -> None:
     evidence = evidence_of(std_m=0.01, heights={"delivery": (hump + saw[: len(hump)]).tolist()})
     turns = turns_of(evidence.layout.pipes["delivery"], ground=evidence.ground)
     assert len(turns.sure) + len(turns.perhaps) <= MOST_TURNS
-    assert turns.count("high") >= 1
+    assert len(turns.told("high")) >= 1
     assert max(turn.elevation_m for turn in turns.sure) >= 105.0

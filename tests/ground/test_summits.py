@@ -14,8 +14,7 @@ from hypothesis import strategies as st
 from terrain_head.base.covariance import Covariance
 from terrain_head.ground.ground import GroundProfile, Origin
 from terrain_head.ground.summits import (
-    high_points,
-    low_points,
+    look_along,
     turning_points,
     turning_stations,
 )
@@ -116,9 +115,30 @@ def test_an_unknown_error_leaves_it_open() -> None:
 def test_a_pipe_over_the_ground_has_its_own_turns() -> None:
     profile = profile_of(np.array([0.0, 5.0, 0.0, 5.0, 0.0]))
     draws = np.array([[0.0, 1.0, 2.0, 1.0, 0.0], [0.0, 1.0, 2.0, 1.0, 0.0]])
-    assert len(high_points(profile, hysteresis_m=0.5)) == 2
-    assert len(low_points(profile, hysteresis_m=0.5)) == 1
-    assert [t.position for t in high_points(profile, hysteresis_m=0.5, elevation_m=draws)] == [2]
+    turns = look_along(profile)
+    assert (len(turns.told("high")), len(turns.told("low"))) == (2, 1)
+    assert [turn.position for turn in look_along(profile, elevation_m=draws).told("high")] == [2]
+
+
+def test_a_hump_lower_than_the_bore_of_the_pipe_is_none() -> None:
+    profile = profile_of(np.array([0.0, 5.0, 4.94, 9.0]))
+    assert [turn.position for turn in look_along(profile).told("high")] == [1]
+    assert look_along(profile, bore_m=0.05).told("high") != ()
+    assert look_along(profile, bore_m=0.07).told("high") == ()
+
+
+def test_of_what_may_be_error_only_the_greatest_is_shown_where_nothing_is_sure() -> None:
+    profile = profile_of(np.array([0.0, 3.0, 2.8, 3.2, 2.8, 4.0]))
+
+    def joint(index: Sequence[int]) -> Covariance:
+        return Covariance.independent(np.full(len(index), 0.5))
+
+    turns = look_along(profile, covariance_of=joint)
+    assert turns.told("high") == turns.told("low") == ()
+    assert [(turn.kind, turn.position) for turn in turns.shown()] == [("high", 3), ("low", 4)]
+    unknown = look_along(profile)
+    assert len(unknown.told("high")) == len(unknown.told("low")) == 2
+    assert unknown.shown() == unknown.perhaps
 
 
 def test_where_nothing_is_known_between_nothing_turns() -> None:
