@@ -111,11 +111,15 @@ def _course(run: PipeRun, parts: Parts, troubles: list[Trouble]) -> Course | Non
     for key, end in (("from", run.start), ("to", run.end)):
         try:
             places.append(place_of(node_of(end, parts=parts), parts=parts))
-        except LookupError as error:
-            trouble: Trouble = error.args[0]
+        except InputError as error:
             table = heading("pipe", run.name)
-            cure = f"{table}\n{key} = {trouble.write}"
-            troubles.append(Trouble(what=f"{table} {key}: {trouble.what}", write=cure))
+            troubles += [
+                Trouble(
+                    what=f"{table} {key}: {trouble.what}",
+                    write=f"{table}\n{key} = {trouble.write}",
+                )
+                for trouble in error.troubles
+            ]
     if len(places) < 2:
         return None
     if places[0] == places[1]:

@@ -8,11 +8,12 @@ from __future__ import annotations
 
 import difflib
 
-from terrain_head.errors import Trouble
+from terrain_head.errors import InputError, Trouble
 from terrain_head.scheme.parts import Parts, Tank
 
 SOURCE = "source"
 RAM = "ram"
+_UNSETTLED = "The end of a pipe is not clear."
 
 
 def tank_node(tank: Tank) -> str:
@@ -48,8 +49,8 @@ def node_of(end: str, *, parts: Parts) -> str:
 
     Raises
     ------
-    LookupError
-        If the word can't be settled; its argument is a `Trouble` with the cure.
+    InputError
+        If the word can't be settled; its one trouble holds the cure.
     """
     nodes = standing(parts)
     if end in nodes:
@@ -58,21 +59,23 @@ def node_of(end: str, *, parts: Parts) -> str:
     if end == "tank" and len(tanks) == 1:
         return tanks[0]
     if end == "tank" and tanks:
-        raise LookupError(
+        raise InputError(
+            _UNSETTLED,
             Trouble(
                 what=f'"tank" may be any of the {len(tanks)} tanks.',
                 write=" or ".join(f'"{node}"' for node in tanks),
-            )
+            ),
         )
     if end.startswith("tank."):
-        raise LookupError(_no_such_tank(end, tanks))
+        raise InputError(_UNSETTLED, _no_such_tank(end, tanks))
     here = [node for node, place in nodes.items() if place == end]
     if len(here) > 1:
-        raise LookupError(
+        raise InputError(
+            _UNSETTLED,
             Trouble(
                 what=f'Several things stand at "{end}", so the end of a pipe there is not clear.',
                 write=" or ".join(f'"{node}"' for node in here),
-            )
+            ),
         )
     return here[0] if here else end
 
