@@ -6,10 +6,12 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 
 from terrain_head.assessment.book_facts import blunder_findings, fact_findings
 from terrain_head.assessment.caution_findings import caution_findings
+from terrain_head.assessment.cycle_findings import cycle_findings
 from terrain_head.assessment.drive_findings import drive_findings
 from terrain_head.assessment.evidence import Evidence
 from terrain_head.assessment.fall_findings import fall_findings, lift_findings
 from terrain_head.assessment.finding import Finding, Severity
+from terrain_head.assessment.hammer_findings import hammer_findings
 from terrain_head.assessment.kinds import rank_of
 from terrain_head.assessment.need_findings import need_findings
 from terrain_head.assessment.pipe_findings import pipe_findings
@@ -31,6 +33,8 @@ SUBJECTS: Sequence[Callable[[Evidence], Iterator[Finding]]] = (
     lift_findings,
     drive_findings,
     ram_findings,
+    cycle_findings,
+    hammer_findings,
     source_findings,
     pressure_findings,
     pipe_findings,

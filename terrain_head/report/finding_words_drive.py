@@ -112,7 +112,78 @@ def _drive_off_ground(finding: Finding, say: Speech) -> Told:
     )
 
 
+def _hammer_below_lift(finding: Finding, say: Speech) -> Told:
+    velocity, enough = say.say(amount(finding), "speed"), say.say(limit_of(finding), "speed")
+    if finding.severity == "stop":
+        return Told(
+            fact=(
+                f"The water in the drive pipe comes to {velocity} at the most; stopped at once it "
+                f"would have to run {enough} to open the delivery valve against the lift."
+            ),
+            cure="A narrower drive pipe, more drive flow or a stiffer pipe gives a harder blow.",
+        )
+    return Told(
+        fact=(
+            f"The waste valve likely shuts at {velocity}. The blow then hardly reaches the "
+            f"delivery head; {enough} would be enough."
+        ),
+        cure="A narrower or stiffer drive pipe, or more drive flow, strikes harder.",
+    )
+
+
+def _drive_pipe_hammer(finding: Finding, say: Speech) -> Told:
+    stiff = finding.texts.get("wave") == "free water"
+    taken = " (its wall is not known; it is taken as stiff)" if stiff else ""
+    times = amount(finding) / limit_of(finding)
+    much = f", {times:.1f} times its rating" if finding.severity == "stop" else ""
+    return Told(
+        fact=(
+            "Should the delivery valve stick, each beat would strike the drive pipe with as much "
+            f"as {say.pressure(amount(finding))}{taken}{much}; it is rated "
+            f"{say.pressure(limit_of(finding))}."
+        ),
+        cure=(
+            "Take a drive pipe with a higher rating, and look after the valve; keep clear of the "
+            "pipe while you start the ram."
+        ),
+    )
+
+
+def _delivery_dead_ended(finding: Finding, say: Speech) -> Told:
+    fittings = finding.texts.get("fittings", "")
+    shut = f"by its {fittings}, " if fittings else "by ice or a crushed pipe, say, "
+    return Told(
+        fact=(
+            f"Were the delivery pipe shut {shut}the ram would pump it up to as much as "
+            f"{say.pressure(amount(finding))}; it is rated {say.pressure(limit_of(finding))}."
+        ),
+        cure="Stop the ram before anything is shut, or fit a relief valve at the ram.",
+    )
+
+
+def _beats_do_not_fit(finding: Finding, say: Speech) -> Told:
+    counted = _beats(finding.values.get("beats_hz", 1 / amount(finding)))
+    quickest = _beats(finding.values.get("quickest_hz", 1 / limit_of(finding)))
+    flow = finding.values.get("flow_m3_s")
+    of_flow = "" if flow is None else f" and with {say.flow(flow)}"
+    return Told(
+        fact=(
+            f"{counted} beats a minute do not fit: in this drive pipe, under this fall"
+            f"{of_flow} a ram makes {quickest} at the most."
+        ),
+        cure="Count again, and measure the flow into the ram; the beats are left aside meanwhile.",
+    )
+
+
+def _beats(hz: float) -> str:
+    return f"{from_si(hz, '/min'):.0f}"
+
+
 WORDS: Mapping[str, Sayer] = {
+    "hammer-below-lift": _hammer_below_lift,
+    "drive-pipe-hammer": _drive_pipe_hammer,
+    "delivery-dead-ended": _delivery_dead_ended,
+    "beats-do-not-fit": _beats_do_not_fit,
     "drive-plastic": _drive_plastic,
     "drive-length": _drive_length,
     "drive-flow": _drive_flow,
