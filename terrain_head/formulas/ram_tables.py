@@ -11,8 +11,10 @@ water than a bought one.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
+from types import MappingProxyType
 from typing import Literal
 
 import numpy as np
@@ -50,6 +52,13 @@ HOME_BUILT_HALF = WATER_FOR_THE_WORLD.at("0.66 for a bought ram, 0.33 for a home
 EFFICIENCY_BY_RATIO = POCKETBOOK.at("efficiency by lift over fall")
 HOME_BUILT_LEAST = HOME_BUILT_TESTS.at("best 22.3 %, other layout 14.2 %")
 HALFWAY = OURS.at("a bought ram stands halfway between the two published tables")
+EFFICIENCY_CITATIONS: Mapping[Built, tuple[Citation, ...]] = MappingProxyType(
+    {
+        "bought": (OUTPUT_TABLE, EFFICIENCY_BY_RATIO, HALFWAY),
+        "home": (OUTPUT_TABLE, HOME_BUILT_HALF, HOME_BUILT_LEAST, EFFICIENCY_BY_RATIO),
+    }
+)
+"""Where `table_efficiency` takes its figures from."""
 
 TABLE_FALLS_M = (1.0, 1.5, 2.0, 2.5, 3.0, 3.5, 4.0, 5.0, 6.0, 7.0, 9.0, 10.0, 12.0)
 TABLE_LIFTS_M = (5.0, 7.5, 10.0, 15.0, 20.0, 30.0, 40.0, 50.0, 60.0, 80.0, 100.0, 125.0)
@@ -166,7 +175,6 @@ def table_efficiency(head_ratio: ArrayLike, *, built: Built, fall_m: ArrayLike) 
         disagree = (other < low) | (other > high)
         middle = (middle + other) / 2
         low, high = np.minimum(low, other), np.maximum(high, other)
-        citations: tuple[Citation, ...] = (OUTPUT_TABLE, EFFICIENCY_BY_RATIO, HALFWAY)
     else:
         middle, low, high = (part * _HOME_SHARE for part in (middle, low, high))
         # The tested ram has no printed lift: its figure sinks along the table's own curve.
@@ -174,12 +182,11 @@ def table_efficiency(head_ratio: ArrayLike, *, built: Built, fall_m: ArrayLike) 
         least = np.minimum(tested, other * _HOME_SHARE)
         disagree = least < low
         low = np.minimum(low, least)
-        citations = (OUTPUT_TABLE, HOME_BUILT_HALF, HOME_BUILT_LEAST, EFFICIENCY_BY_RATIO)
     return EfficiencyRange(
         middle=np.asarray(middle),
         low=np.asarray(low),
         high=np.asarray(high),
-        citations=citations,
+        citations=EFFICIENCY_CITATIONS[built],
         sources_disagree=np.asarray(disagree),
         within_range=table.within_range,
     )

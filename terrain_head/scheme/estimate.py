@@ -20,9 +20,10 @@ from terrain_head.formulas.drive_pipe import (
     drive_size_for,
 )
 from terrain_head.formulas.ram_tables import (
+    EFFICIENCY_BY_RATIO,
+    EFFICIENCY_CITATIONS,
     GREATEST_RATIO,
     OUTPUT_TABLE,
-    table_efficiency,
 )
 from terrain_head.formulas.ram_tables import LEAST_FALL_M as LEAST_TABLE_FALL_M
 from terrain_head.scheme.parts import WATER_TEMPERATURE_C, Taken
@@ -206,9 +207,7 @@ def estimate(
         inside_m=given.inside_m if math.isfinite(given.inside_m) else None,
         built=None if efficiency is not None else given.built,
         efficiency=None if water is None else water.efficiency,
-        efficiency_citations=()
-        if efficiency is not None
-        else table_efficiency(8.0, built=given.built, fall_m=3.0).citations,
+        efficiency_citations=() if efficiency is not None else EFFICIENCY_CITATIONS[given.built],
         delivered_m3_s=None if water is None else water.delivered_m3_s,
         delivery_loss_m=None if water is None else water.loss_m,
         head_ratio=None if water is None else water.ratio,
@@ -274,7 +273,7 @@ def _reasons(
     elif ratio > GREATEST_LIFT_PER_FALL:
         found["ratio-high"] = GREATEST_LIFT
     if water is not None and water.delivered_m3_s.low <= 0:
-        found["maybe-nothing"] = table_efficiency(8.0, built=given.built, fall_m=3.0).citations[1]
+        found["maybe-nothing"] = EFFICIENCY_BY_RATIO
     return tuple(found), found
 
 
