@@ -7,8 +7,19 @@ import re
 from dataclasses import dataclass
 
 from terrain_head.base.display import LIKELY
+from terrain_head.base.feet_inches import marked
 from terrain_head.base.measured import Measured
-from terrain_head.base.units import Dimension, Unit, find_units, to_si, unit_names, unit_of
+from terrain_head.base.units import (
+    METRIC,
+    US,
+    Dimension,
+    Unit,
+    UnitSystem,
+    find_units,
+    is_customary,
+    unit_names,
+    unit_of,
+)
 
 _NUMBER = (
     r"[+-]?(?:\d{1,3}(?:[ _']\d{3})+(?!\d)|\d{1,3}(?:,\d{3})+(?=\.\d)|\d+)?"
@@ -17,18 +28,6 @@ _NUMBER = (
 _STEP = re.compile(r"\+-|\+/-|±")
 _AT = re.compile(r"^(?P<body>.*?)\s+at\s+(?P<level>\d+(?:\.\d+)?)\s*%\s*$")
 _TIMED = re.compile(r"^(?P<volume>.+?)\s+in\s+(?P<time>[\d.]+\s*[^\d\s].*)$")
-_FEET_INCHES = re.compile(
-    r"""^(?P<sign>-)?\s*
-    (?:(?P<feet>\d+)\s*(?:ft|feet|foot|')\s*(?:-\s*(?=\d))?)?
-    (?:
-        (?:
-            (?P<inches>\d+(?:\.\d+)?)(?:(?:\s*-\s*|\s+)(?P<num>\d+)\s*/\s*(?P<den>\d+))?
-            | (?P<only_num>\d+)\s*/\s*(?P<only_den>\d+)
-        )?
-        \s*(?P<mark>in|inch|inches|"|'')?
-    )?\s*$""",
-    re.VERBOSE,
-)
 
 # Signs that phones and typesetters put in the place of plain ones.
 _PLAIN = str.maketrans(
@@ -114,6 +113,43 @@ def parse_quantity(text: str, dimension: Dimension, *, example: str = "") -> Mea
     return _with_error(value, error, dimension, example)
 
 
+def system_written(text: str, dimension: Dimension) -> UnitSystem:
+    """Return the system of units in which a quantity is written.
+
+    Parameters
+    ----------
+    text
+        As for `parse_quantity`, which takes it.
+    dimension
+        The kind of quantity that it is.
+
+    Returns
+    -------
+    UnitSystem
+        Of a timed filling that of its volume; metric where the text says no unit.
+
+    Examples
+    --------
+    >>> system_written("5 gal in 33 s", Dimension.FLOW).name
+    'us'
+    >>> system_written("46 +- 3 L/min", Dimension.FLOW).name
+    'metric'
+    """
+    raw = text.translate(_PLAIN).strip()
+    spread = _AT.match(raw)
+    if spread is not None:
+        return system_written(spread["body"], dimension)
+    if dimension is Dimension.FLOW and (timed := _TIMED.match(raw)) is not None:
+        return system_written(timed["volume"], Dimension.VOLUME)
+    for half in _STEP.split(raw):
+        if dimension is Dimension.LENGTH and marked(half.strip()) is not None:
+            return US
+        unit = unit_of(_split(half.strip())[1], dimension)
+        if unit is not None:
+            return US if is_customary(unit) else METRIC
+    return METRIC
+
+
 def parse_feet_inches(text: str) -> float | None:
     """Return a length written in feet, inches and fractions [m], or None if it is not one.
 
@@ -128,25 +164,14 @@ def parse_feet_inches(text: str) -> float | None:
 
 
 def _feet_inches(text: str) -> float | None:
-    match = _FEET_INCHES.match(text)
-    if match is None or not (match["feet"] or match["mark"]):
+    written = marked(text)
+    if written is None:
         return None
-    numerator, denominator = match["num"] or match["only_num"], match["den"] or match["only_den"]
-    if not (match["inches"] or numerator):
-        if match["feet"] is None or match["mark"]:
-            return None
-        return (-1.0 if match["sign"] else 1.0) * to_si(float(match["feet"]), "ft")
-    inches = float(match["inches"] or 0)
-    if numerator:
-        if int(denominator) == 0 or int(numerator) >= int(denominator):
-            raise QuantityError(
-                f"{text!r}: the fraction must be less than one inch.", "9 ft 6-3/8 in"
-            )
-        inches += int(numerator) / int(denominator)
-    if match["feet"] is not None and inches >= 12:
+    if not written.fraction_holds:
+        raise QuantityError(f"{text!r}: the fraction must be less than one inch.", "9 ft 6-3/8 in")
+    if not written.inches_hold:
         raise QuantityError(f"{text!r}: inches beside feet stay under 12.", "9 ft 6-3/8 in")
-    sign = -1.0 if match["sign"] else 1.0
-    return sign * to_si(float(match["feet"] or 0) * 12 + inches, "in")
+    return written.length_m
 
 
 def _number_and_unit(text: str, dimension: Dimension, example: str) -> tuple[float, Unit]:
@@ -250,8 +275,8 @@ def _error(
 ) -> tuple[float, Unit]:
     """Return a give-or-take in SI (no offset: it is a difference), and its unit."""
     if dimension is Dimension.LENGTH and (length := _feet_inches(text)) is not None:
-        match = _FEET_INCHES.match(text)
-        error, unit = length, _FOOT if match is not None and match["feet"] else _INCH
+        written = marked(text)
+        error, unit = length, _INCH if written is None or written.feet is None else _FOOT
     elif own is not None and not _split(text)[1]:
         number = _number_and_unit(f"{text} {own.name}", dimension, example)[0]
         error, unit = number * own.factor, own

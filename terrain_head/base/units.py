@@ -110,80 +110,91 @@ def _flows() -> list[Unit]:
     return units
 
 
+_PLAIN: tuple[tuple[str, Dimension, float, tuple[str, ...]], ...] = (
+    ("m", Dimension.LENGTH, 1.0, ("metre", "metres", "meter", "meters")),
+    ("cm", Dimension.LENGTH, 0.01, ("centimetre", "centimetres", "centimeter", "centimeters")),
+    ("mm", Dimension.LENGTH, 1e-3, ("millimetre", "millimetres", "millimeter", "millimeters")),
+    ("km", Dimension.LENGTH, 1e3, ("kilometre", "kilometres", "kilometer", "kilometers")),
+    ("ft", Dimension.LENGTH, FOOT_M, ("foot", "feet", "'")),
+    ("ftUS", Dimension.LENGTH, US_SURVEY_FOOT_M, ("us survey foot", "us survey feet", "ft us")),
+    ("in", Dimension.LENGTH, INCH_M, ("inch", "inches", '"')),
+    ("mi", Dimension.LENGTH, 5280 * FOOT_M, ("mile", "miles")),
+    ("yd", Dimension.LENGTH, 3 * FOOT_M, ("yard", "yards")),
+    ("m2", Dimension.AREA, 1.0, ("m^2", "m²", "square metres", "square meters")),
+    ("ft2", Dimension.AREA, FOOT_M**2, ("ft^2", "sq ft", "square feet")),
+    ("ha", Dimension.AREA, 1e4, ("hectare", "hectares")),
+    ("acre", Dimension.AREA, 43_560 * FOOT_M**2, ("acres", "ac")),
+    ("L", Dimension.VOLUME, 1e-3, ("l", "litre", "litres", "liter", "liters")),
+    ("mL", Dimension.VOLUME, 1e-6, ("ml",)),
+    ("m3", Dimension.VOLUME, 1.0, ("m^3", "m³", "cubic metres", "cubic meters")),
+    ("gal", Dimension.VOLUME, US_GALLON_M3, ("gallon", "gallons", "us gal", "us gallons")),
+    (
+        "imp gal",
+        Dimension.VOLUME,
+        IMPERIAL_GALLON_M3,
+        ("imperial gallons", "imp gallons", "uk gal"),
+    ),
+    ("ft3", Dimension.VOLUME, FOOT_M**3, ("ft^3", "cubic feet", "cu ft")),
+    ("Pa", Dimension.PRESSURE, 1.0, ("pa", "pascal")),
+    ("kPa", Dimension.PRESSURE, 1e3, ("kpa",)),
+    ("MPa", Dimension.PRESSURE, 1e6, ("mpa",)),
+    ("bar", Dimension.PRESSURE, 1e5, ("bars",)),
+    ("mbar", Dimension.PRESSURE, 100.0, ("millibar",)),
+    ("psi", Dimension.PRESSURE, PSI_PA, ("pounds per square inch", "lb/in2", "lbf/in2")),
+    (
+        "m of water",
+        Dimension.PRESSURE,
+        METRE_OF_WATER_PA,
+        ("m water", "metres of water", "meters of water", "m head", "m of head", "mwc", "mh2o"),
+    ),
+    (
+        "ft of water",
+        Dimension.PRESSURE,
+        METRE_OF_WATER_PA * FOOT_M,
+        ("ft water", "feet of water", "ft head", "ft of head", "feet of head"),
+    ),
+    ("s", Dimension.TIME, 1.0, ("sec", "second", "seconds")),
+    ("min", Dimension.TIME, 60.0, ("minute", "minutes")),
+    ("h", Dimension.TIME, 3600.0, ("hr", "hour", "hours")),
+    ("d", Dimension.TIME, DAY_S, ("day", "days")),
+    ("rad", Dimension.ANGLE, 1.0, ("radian", "radians")),
+    ("deg", Dimension.ANGLE, math.pi / 180, ("degree", "degrees", "°")),
+    ("arcmin", Dimension.ANGLE, math.pi / 10_800, ("arc minutes", "minutes of arc")),
+    ("arcsec", Dimension.ANGLE, math.pi / 648_000, ("arc seconds", "seconds of arc", "arcseconds")),
+    ("%", Dimension.RATIO, 0.01, ("percent", "per cent", "pct")),
+    ("m/s", Dimension.SPEED, 1.0, ("metres a second",)),
+    ("ft/s", Dimension.SPEED, FOOT_M, ("fps", "feet a second")),
+    ("kg", Dimension.MASS, 1.0, ("kilogram", "kilograms")),
+    ("t", Dimension.MASS, 1e3, ("tonne", "tonnes")),
+    ("lb", Dimension.MASS, POUND_KG, ("lbs", "pound", "pounds")),
+    ("ton", Dimension.MASS, 2000 * POUND_KG, ("tons", "short tons")),
+    (
+        "/min",
+        Dimension.BEATS,
+        1 / 60,
+        ("a minute", "per minute", "beats/min", "beats a minute", "beats per minute"),
+    ),
+    ("/s", Dimension.BEATS, 1.0, ("a second", "per second", "beats/s", "beats a second")),
+)
+
+
 def _all_units() -> list[Unit]:
-    d = Dimension
-    plain: list[tuple[str, Dimension, float, tuple[str, ...]]] = [
-        ("m", d.LENGTH, 1.0, ("metre", "metres", "meter", "meters")),
-        ("cm", d.LENGTH, 0.01, ("centimetre", "centimetres", "centimeter", "centimeters")),
-        ("mm", d.LENGTH, 1e-3, ("millimetre", "millimetres", "millimeter", "millimeters")),
-        ("km", d.LENGTH, 1e3, ("kilometre", "kilometres", "kilometer", "kilometers")),
-        ("ft", d.LENGTH, FOOT_M, ("foot", "feet", "'")),
-        ("ftUS", d.LENGTH, US_SURVEY_FOOT_M, ("us survey foot", "us survey feet", "ft us")),
-        ("in", d.LENGTH, INCH_M, ("inch", "inches", '"')),
-        ("mi", d.LENGTH, 5280 * FOOT_M, ("mile", "miles")),
-        ("yd", d.LENGTH, 3 * FOOT_M, ("yard", "yards")),
-        ("m2", d.AREA, 1.0, ("m^2", "m²", "square metres", "square meters")),
-        ("ft2", d.AREA, FOOT_M**2, ("ft^2", "sq ft", "square feet")),
-        ("ha", d.AREA, 1e4, ("hectare", "hectares")),
-        ("acre", d.AREA, 43_560 * FOOT_M**2, ("acres", "ac")),
-        ("L", d.VOLUME, 1e-3, ("l", "litre", "litres", "liter", "liters")),
-        ("mL", d.VOLUME, 1e-6, ("ml",)),
-        ("m3", d.VOLUME, 1.0, ("m^3", "m³", "cubic metres", "cubic meters")),
-        ("gal", d.VOLUME, US_GALLON_M3, ("gallon", "gallons", "us gal", "us gallons")),
-        ("imp gal", d.VOLUME, IMPERIAL_GALLON_M3, ("imperial gallons", "imp gallons", "uk gal")),
-        ("ft3", d.VOLUME, FOOT_M**3, ("ft^3", "cubic feet", "cu ft")),
-        ("Pa", d.PRESSURE, 1.0, ("pa", "pascal")),
-        ("kPa", d.PRESSURE, 1e3, ("kpa",)),
-        ("MPa", d.PRESSURE, 1e6, ("mpa",)),
-        ("bar", d.PRESSURE, 1e5, ("bars",)),
-        ("mbar", d.PRESSURE, 100.0, ("millibar",)),
-        ("psi", d.PRESSURE, PSI_PA, ("pounds per square inch", "lb/in2", "lbf/in2")),
-        (
-            "m of water",
-            d.PRESSURE,
-            METRE_OF_WATER_PA,
-            ("m water", "metres of water", "meters of water", "m head", "m of head", "mwc", "mh2o"),
-        ),
-        (
-            "ft of water",
-            d.PRESSURE,
-            METRE_OF_WATER_PA * FOOT_M,
-            ("ft water", "feet of water", "ft head", "ft of head", "feet of head"),
-        ),
-        ("s", d.TIME, 1.0, ("sec", "second", "seconds")),
-        ("min", d.TIME, 60.0, ("minute", "minutes")),
-        ("h", d.TIME, 3600.0, ("hr", "hour", "hours")),
-        ("d", d.TIME, DAY_S, ("day", "days")),
-        ("rad", d.ANGLE, 1.0, ("radian", "radians")),
-        ("deg", d.ANGLE, math.pi / 180, ("degree", "degrees", "°")),
-        ("arcmin", d.ANGLE, math.pi / 10_800, ("arc minutes", "minutes of arc")),
-        ("arcsec", d.ANGLE, math.pi / 648_000, ("arc seconds", "seconds of arc", "arcseconds")),
-        ("%", d.RATIO, 0.01, ("percent", "per cent", "pct")),
-        ("m/s", d.SPEED, 1.0, ("metres a second",)),
-        ("ft/s", d.SPEED, FOOT_M, ("fps", "feet a second")),
-        ("kg", d.MASS, 1.0, ("kilogram", "kilograms")),
-        ("t", d.MASS, 1e3, ("tonne", "tonnes")),
-        ("lb", d.MASS, POUND_KG, ("lbs", "pound", "pounds")),
-        ("ton", d.MASS, 2000 * POUND_KG, ("tons", "short tons")),
-        (
-            "/min",
-            d.BEATS,
-            1 / 60,
-            ("a minute", "per minute", "beats/min", "beats a minute", "beats per minute"),
-        ),
-        ("/s", d.BEATS, 1.0, ("a second", "per second", "beats/s", "beats a second")),
-    ]
     units = [
-        Unit(name=name, dimension=dim, factor=factor, spellings=spellings)
-        for name, dim, factor, spellings in plain
+        Unit(name=name, dimension=dimension, factor=factor, spellings=spellings)
+        for name, dimension, factor, spellings in _PLAIN
     ]
     units.append(
-        Unit(name="C", dimension=d.TEMPERATURE, factor=1.0, spellings=("°c", "deg c", "celsius"))
+        Unit(
+            name="C",
+            dimension=Dimension.TEMPERATURE,
+            factor=1.0,
+            spellings=("°c", "deg c", "celsius"),
+        )
     )
     units.append(
         Unit(
             name="F",
-            dimension=d.TEMPERATURE,
+            dimension=Dimension.TEMPERATURE,
             factor=5 / 9,
             offset=-160 / 9,
             spellings=("°f", "deg f", "fahrenheit"),
@@ -193,6 +204,9 @@ def _all_units() -> list[Unit]:
 
 
 UNITS: tuple[Unit, ...] = tuple(_all_units())
+_CUSTOMARY = frozenset(
+    {"ft", "ft2", "ft3", "ftUS", "in", "mi", "yd", "acre", "gal", "psi", "lb", "ton", "F"}
+)
 _EXACT = {unit.name: unit for unit in UNITS}
 _LOOSE: dict[str, list[Unit]] = {}
 for _unit in UNITS:
@@ -219,6 +233,17 @@ def find_units(word: str) -> list[Unit]:
 def unit_of(word: str, dimension: Dimension) -> Unit | None:
     """Return the unit of one dimension that a word means, or None."""
     return next((unit for unit in find_units(word) if unit.dimension is dimension), None)
+
+
+def is_customary(unit: Unit) -> bool:
+    """Say whether a unit is one of feet, gallons, pounds and their like, not of metres.
+
+    Examples
+    --------
+    >>> [is_customary(unit) for unit in (*find_units("gpm"), *find_units("L/min"))]
+    [True, False]
+    """
+    return not _CUSTOMARY.isdisjoint(unit.name.replace("/", " ").split())
 
 
 def unit_names(dimension: Dimension) -> list[str]:

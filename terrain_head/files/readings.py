@@ -9,6 +9,7 @@ import math
 import re
 from dataclasses import dataclass
 
+from terrain_head.base.feet_inches import INCHES_A_FOOT, bare, bare_inches
 from terrain_head.base.quantities import QuantityError, parse_feet_inches
 from terrain_head.base.units import to_si
 
@@ -34,13 +35,7 @@ _DATES = (
     re.compile(r"^\d{4}[-/](?P<month>\d{1,2})[-/](?P<day>\d{1,2})(?:[ T][\d:]+)?$"),
     re.compile(r"^(?P<month>\d{1,2})[/.](?P<day>\d{1,2})[/.]\d{4}$"),
 )
-_FOOT_PARTS = re.compile(
-    r"^(?P<sign>-)?\s*(?P<feet>\d+)[-\s]+(?P<inches>\d+(?:\.\d+)?)"
-    r"(?:[-\s]+(?P<num>\d+)\s*/\s*(?P<den>\d+))?$"
-)
-_INCH_PARTS = re.compile(r"^(?P<sign>-)?\s*(?P<inches>\d+)[-\s]+(?P<num>\d+)\s*/\s*(?P<den>\d+)$")
 _CURLY = str.maketrans("\u2019\u2032\u201d\u2033\u2212\u2013", "''\"\"--")
-_FOOT_IN = 12
 _BINARY = {2, 4, 8, 16, 32}
 
 
@@ -122,8 +117,8 @@ def read_figure(text: str, unit: str, *, comma: str = "", plain_feet: str = "") 
     _refuse_dates(cell, unit)
     if unit in {"ft", "ft-in", "in"} and (figure := _feet_inches(cell, unit)) is not None:
         return figure
-    parts = _FOOT_PARTS.match(cell)
-    if unit != "ft-in" and parts and "-" in cell[1:] and float(parts["inches"]) < _FOOT_IN:
+    parts = bare(cell)
+    if unit != "ft-in" and parts and "-" in cell[1:] and parts.inches < INCHES_A_FOOT:
         raise FeetInchesError(
             f'is "{cell}", which is not a number in {unit}: it looks like feet and inches.'
         )
@@ -184,29 +179,21 @@ def _feet_inches(cell: str, unit: str) -> Figure | None:
             return Figure(value_m=length, step_m=_inch_step(cell))
     except QuantityError as error:
         raise FigureError(f"is {error.trouble.what}") from None
-    parts = _FOOT_PARTS.match(cell) if unit == "ft-in" else None
-    if unit == "in":
-        parts = _INCH_PARTS.match(cell)
-    if parts is None:
+    if unit == "ft":
         return None
-    found = parts.groupdict()
-    inches = float(found["inches"])
-    if found["num"]:
-        if int(found["den"]) == 0 or int(found["num"]) >= int(found["den"]):
-            raise FigureError(f'is "{cell}"; the fraction must be less than one inch.')
-        inches += int(found["num"]) / int(found["den"])
-    if "feet" in found and inches >= _FOOT_IN:
-        more, left = divmod(int(inches), _FOOT_IN)
-        behind = "-".join(
-            [f"{left}", *([f"{found['num']}/{found['den']}"] if found["num"] else [])]
-        )
+    written = bare(cell) if unit == "ft-in" else bare_inches(cell)
+    if written is None:
+        return None
+    if not written.fraction_holds:
+        raise FigureError(f'is "{cell}"; the fraction must be less than one inch.')
+    if not written.inches_hold:
+        more, left = divmod(int(written.inches), INCHES_A_FOOT)
+        fraction = f"-{written.numerator}/{written.denominator}" if written.numerator else ""
         raise FigureError(
             f'is "{cell}"; inches beside feet stay under 12. Look at the field book: was it '
-            f"{int(found['feet']) + more}-{behind}?"
+            f"{(written.feet or 0) + more}-{left}{fraction}?"
         )
-    total = float(found.get("feet") or 0) * _FOOT_IN + inches
-    sign = -1.0 if found["sign"] else 1.0
-    return Figure(value_m=to_si(sign * total, "in"), step_m=_inch_step(cell))
+    return Figure(value_m=written.length_m, step_m=_inch_step(cell))
 
 
 def _inch_step(cell: str) -> float:
@@ -231,7 +218,7 @@ def _refuse_dates(cell: str, unit: str) -> None:
             made = "A spreadsheet made that out of the figures typed. "
             again = "1.508" if unit == "m" else "150"
         elif unit == "ft-in":
-            pairs = [pair for pair in ((month, day), (day, month)) if pair[1] < _FOOT_IN]
+            pairs = [pair for pair in ((month, day), (day, month)) if pair[1] < INCHES_A_FOOT]
             typed = [f"{feet}-{inches}" for feet, inches in pairs]
             made = f"A spreadsheet makes that out of {' or '.join(typed)} (feet and inches)"
             made += f", or out of {fraction}. " if fraction else ". "

@@ -2,19 +2,15 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from terrain_head.base.quantities import QuantityError, parse_quantity
+from terrain_head.base.quantities import QuantityError, parse_quantity, system_written
 from terrain_head.base.units import METRIC, US, Dimension, UnitSystem
 from terrain_head.errors import Trouble, UsageError
 from terrain_head.scheme.estimate import Estimate, estimate
 
-_US_MARKS = re.compile(
-    r"ft|(?<![a-z])in\b|inch|feet|foot|gal|gpm|gpd|gph|cfs|cfm|yd|yard|['\"]", re.IGNORECASE
-)
 _DIMENSIONS: Mapping[str, tuple[Dimension, str]] = {
     "fall": (Dimension.LENGTH, "2.4 m"),
     "lift": (Dimension.LENGTH, "23 m"),
@@ -86,7 +82,10 @@ def estimate_from_texts(
         built=built,
         efficiency=values.get("efficiency"),
     )
-    us = sum(bool(_US_MARKS.search(written[name])) for name in ("fall", "lift", "flow", "length"))
+    us = sum(
+        system_written(written[name], _DIMENSIONS[name][0]) == US
+        for name in ("fall", "lift", "flow", "length")
+    )
     return Estimated(estimate=rough, units=US if us >= 2 else METRIC)
 
 

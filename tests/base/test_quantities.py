@@ -8,7 +8,12 @@ from hypothesis import strategies as st
 
 from terrain_head.base.display import feet_and_inches
 from terrain_head.base.measured import Measured
-from terrain_head.base.quantities import QuantityError, parse_feet_inches, parse_quantity
+from terrain_head.base.quantities import (
+    QuantityError,
+    parse_feet_inches,
+    parse_quantity,
+    system_written,
+)
 from terrain_head.base.units import UNITS, Dimension, Unit, to_si
 
 NINE_SIX_AND_THREE_EIGHTHS = (9 * 12 + 6 + 3 / 8) * 0.0254
@@ -207,3 +212,27 @@ def test_a_measured_value_refuses_a_negative_error() -> None:
         Measured(value=1.0, std=-0.1)
     with pytest.raises(ValueError, match="never negative"):
         Measured(value=1.0, std=float("nan"))
+
+
+@pytest.mark.parametrize(
+    ("text", "dimension", "system"),
+    [
+        ("8 ft", Dimension.LENGTH, "us"),
+        ("9' 6-3/8", Dimension.LENGTH, "us"),
+        ("2.4 +- 0.1 m", Dimension.LENGTH, "metric"),
+        ("8 ft +- 2 in", Dimension.LENGTH, "us"),
+        ("0.6 m at 95 %", Dimension.LENGTH, "metric"),
+        ("10 gpm", Dimension.FLOW, "us"),
+        ("40 L/min", Dimension.FLOW, "metric"),
+        ("40 L/min +- 5 %", Dimension.FLOW, "metric"),
+        ("5 gal in 33 s", Dimension.FLOW, "us"),
+        ("20 L in 33 s", Dimension.FLOW, "metric"),
+        ("80 %", Dimension.RATIO, "metric"),
+        ("0.8", Dimension.RATIO, "metric"),
+    ],
+)
+def test_the_units_of_a_text_are_those_it_is_parsed_in(
+    text: str, dimension: Dimension, system: str
+) -> None:
+    assert system_written(text, dimension).name == system
+    assert parse_quantity(text, dimension).value > 0
