@@ -15,7 +15,7 @@ from terrain_head.base.middle import middle, middle_along
 from terrain_head.plots.pegs import pegs_of
 from terrain_head.plots.plan_sheet import spots_of
 from terrain_head.plots.runs import water_runs
-from terrain_head.plots.stand_sheet import crossing
+from terrain_head.plots.stand_sheet import crossing, sure_stand
 from terrain_head.plots.system_sheet import heading
 
 MOST_WORDS = 60
@@ -128,7 +128,14 @@ def _stand(answer: Answer) -> Iterator[str]:
         asked = pressure_amount(need, units)
         if at is not None:
             from_here = stand_amount(at, units)
-            yield f"{outlet.name} has its {asked} from a stand of {from_here} up."
+            sure = sure_stand(answer, outlet.name, least_m=float(sweep.stand_m[0]))
+            if sure is None:
+                yield f"{outlet.name} has its {asked} from a stand of {from_here} up."
+            else:
+                yield (
+                    f"{outlet.name} has its {asked} nine times in ten from a stand of "
+                    f"{stand_amount(sure, units)} up, as often as not from {from_here} up."
+                )
         else:
             always = middle_along(values)[0] >= need
             yield f"{outlet.name} {'always' if always else 'never'} has its {asked}."

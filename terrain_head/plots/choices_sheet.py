@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 from matplotlib.axes import Axes
@@ -29,7 +30,15 @@ from terrain_head.plots.profile_axes import (
     water_level,
 )
 from terrain_head.plots.runs import water_runs
-from terrain_head.plots.sheet import WATER, Frame, add_axes, head, new_sheet, station_step_m
+from terrain_head.plots.sheet import (
+    THIN_DASH,
+    WATER,
+    Frame,
+    add_axes,
+    head,
+    new_sheet,
+    station_step_m,
+)
 from terrain_head.plots.type_boxes import folded
 from terrain_head.plots.water_lines import tank_name
 
@@ -42,11 +51,15 @@ _WEIGHTS = (1.8, 1.4, 1.4, 1.4, 1.8, 1.0)
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _Line:
-    """One line for the choices that share it: ground from the source to the tank, its doubt."""
+    """One line for the choices that share it: ground from the source to the tank, its doubt.
+
+    `known` says of each step from one station to the next whether its ground was surveyed.
+    """
 
     names: tuple[str, ...]
     x: FloatArray
     y: FloatArray
+    known: NDArray[np.bool_]
     ends: tuple[tuple[str, float], ...]
     std_m: float | None
 
@@ -92,19 +105,10 @@ def choices_profile_figure(answers: Sequence[Answer]) -> Figure:
     room = LabelField(axes=axes)
     ends: list[Label] = []
     names: list[Label] = []
+    gaps: list[Label] = []
     for number, line in enumerate(lines):
-        style = number % len(_DASHES)
-        axes.plot(
-            line.x,
-            line.y,
-            color=INK,
-            linewidth=_WEIGHTS[style],
-            linestyle=_DASHES[style],
-            zorder=4,
-        )
-        if number == 0:
-            earth_ticks(axes, line.x, line.y)
-        room.keep_clear(line.x, line.y)
+        gaps += _draw_line(axes, line, number)
+        room.keep_clear_of_ground(line.x, line.y)
         names.append(
             Label(
                 text=folded(", ".join(line.names), width=30),
@@ -116,8 +120,28 @@ def choices_profile_figure(answers: Sequence[Answer]) -> Figure:
         ends += _draw_levels(axes, room, line, units)
     room.place(ends)
     room.place(names)
+    room.place(gaps)
     head(figure, title, f"Ground from the source to the tank; {exaggeration_note(factor)}")
     return figure
+
+
+def _draw_line(axes: Axes, line: _Line, number: int) -> Iterator[Label]:
+    """Draw a line, thin dashes where nothing was surveyed, and yield what those are called."""
+    style = number % len(_DASHES)
+    changes = np.flatnonzero(np.diff(line.known)) + 1
+    edges = [0, *changes.tolist(), len(line.known)]
+    for first, end in pairwise(edges):
+        x, y = line.x[first : end + 1], line.y[first : end + 1]
+        if not line.known[first]:
+            axes.plot(x, y, color=INK, linewidth=0.8, linestyle=THIN_DASH, zorder=3)
+            yield Label(
+                text="ground not surveyed", anchors=along(x, y), side="below", weight=2.0,
+                size_pt=8.0, must=False,
+            )  # fmt: skip
+            continue
+        axes.plot(x, y, color=INK, linewidth=_WEIGHTS[style], linestyle=_DASHES[style], zorder=4)
+        if number == 0:
+            earth_ticks(axes, x, y)
 
 
 def _draw_levels(axes: Axes, room: LabelField, line: _Line, units: UnitSystem) -> Iterator[Label]:
@@ -206,13 +230,20 @@ def choices_plan_figure(answers: Sequence[Answer]) -> Figure | None:
 def _lines(answers: Sequence[Answer]) -> list[_Line]:
     found: list[_Line] = []
     for answer in answers:
-        x, y = _way(answer)
+        x, y, known = _way(answer)
         end = _tank_level(answer)
         ends: tuple[tuple[str, float], ...] = ((answer.choice, end),) if end is not None else ()
-        same = next((i for i, line in enumerate(found) if _alike(line, x, y)), None)
+        same = next((i for i, line in enumerate(found) if _alike(line, x, y, known)), None)
         if same is None:
             found.append(
-                _Line(names=(answer.choice,), x=x, y=y, ends=ends, std_m=_std_at_end(answer))
+                _Line(
+                    names=(answer.choice,),
+                    x=x,
+                    y=y,
+                    known=known,
+                    ends=ends,
+                    std_m=_std_at_end(answer),
+                )
             )
             continue
         line = found[same]
@@ -228,9 +259,10 @@ def _lines(answers: Sequence[Answer]) -> list[_Line]:
     return found
 
 
-def _alike(line: _Line, x: FloatArray, y: FloatArray) -> bool:
+def _alike(line: _Line, x: FloatArray, y: FloatArray, known: NDArray[np.bool_]) -> bool:
     return (
         len(line.x) == len(x)
+        and bool((line.known == known).all())
         and bool(np.allclose(line.x, x, atol=0.01))
         and bool(np.allclose(line.y, y, atol=0.005))
     )
@@ -248,14 +280,17 @@ def _main_pipes(answer: Answer) -> list[str]:
     return names
 
 
-def _way(answer: Answer) -> tuple[FloatArray, FloatArray]:
+def _way(answer: Answer) -> tuple[FloatArray, FloatArray, NDArray[np.bool_]]:
+    """Return distance and ground at each station, and which steps between them are surveyed."""
     x, y, start = [np.zeros(0)], [np.zeros(0)], 0.0
+    known = [np.zeros(0, dtype=np.bool_)]
     for name in _main_pipes(answer):
         profile = answer.layout.pipes[name].profile
         x.append(start + profile.station_m - profile.station_m[0])
         y.append(middle_along(profile.elevation_m))
+        known.append(np.full(len(profile.station_m), profile.between_known))
         start += profile.plan_length_m
-    return np.concatenate(x), np.concatenate(y)
+    return np.concatenate(x), np.concatenate(y), np.concatenate(known)[1:]
 
 
 def _tank_level(answer: Answer) -> float | None:

@@ -183,7 +183,7 @@ def draw_ground(
         earth_ticks(axes, x, y)
     if band.max(initial=0.0) > 0:
         axes.fill_between(x, y - band, y + band, color=SHADE, linewidth=0, zorder=1)
-    room.keep_clear(x, y)
+    room.keep_clear_of_ground(x, y)
 
 
 def ground_names(

@@ -32,6 +32,10 @@ _CROWDED = 70.0
 _OPTIONAL = 38.0
 _APART_PX = np.array([-30.0, -5.0, 30.0, 5.0])
 _NEIGHBOUR = 14.0
+_ACROSS = 8.0
+_THROUGH = 40.0
+_CELL_PX = 3
+_OWN_PX = 12.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -84,6 +88,9 @@ class LabelField:
         Where the labels stand; limits and position are final.
     lines_px
         Points of drawn lines that words should not cover, shape (n, 2) [px].
+    ground_px
+        Points of ground lines, through which the stroke from words to their spot should not run,
+        shape (n, 2) [px].
     taken_px
         Boxes already taken: left, bottom, right, top, shape (k, 4) [px].
     region_px
@@ -92,6 +99,7 @@ class LabelField:
 
     axes: Axes
     lines_px: FloatArray = field(default_factory=lambda: np.zeros((0, 2)))
+    ground_px: FloatArray = field(default_factory=lambda: np.zeros((0, 2)))
     taken_px: FloatArray = field(default_factory=lambda: np.zeros((0, 4)))
     region_px: tuple[float, float, float, float] | None = None
 
@@ -118,6 +126,12 @@ class LabelField:
         if len(points):
             pixels = self.axes.transData.transform(points)
             self.lines_px = np.vstack([self.lines_px, dense(pixels)])
+
+    def keep_clear_of_ground(self, x: FloatArray, y: FloatArray) -> None:
+        """Add the ground line: words should not cover it, nor what is over it be named below."""
+        before = len(self.lines_px)
+        self.keep_clear(x, y)
+        self.ground_px = np.vstack([self.ground_px, self.lines_px[before:]])
 
     def keep_clear_of_mark(self, x: float, y: float, *, half_px: float, up_px: float) -> None:
         """Add a mark that words should not cover: a box over a spot, so wide and so high."""
@@ -236,15 +250,13 @@ class LabelField:
         return cost
 
     def _leader_cost(self, boxes: FloatArray, targets: FloatArray) -> FloatArray:
-        if not len(self.taken_px):
-            return np.zeros(len(boxes))
         ends = np.column_stack(
             [
                 np.clip(targets[:, 0], boxes[:, 0], boxes[:, 2]),
                 np.clip(targets[:, 1], boxes[:, 1], boxes[:, 3]),
             ]
         )
-        share = np.linspace(0.0, 1.0, 12)[:, None, None]
+        share = np.linspace(0.0, 1.0, 24)[:, None, None]
         points = targets + share * (ends - targets)
         crossed = np.zeros(len(boxes))
         for left, bottom, right, top in self.taken_px:
@@ -255,7 +267,26 @@ class LabelField:
                 & (points[..., 1] < top)
             )
             crossed += hit.any(axis=0)
-        return 80.0 * crossed
+        crossed *= 80.0
+        crossed += _ACROSS * self._strokes_over(self.lines_px, points, targets)
+        return crossed + _THROUGH * self._strokes_over(self.ground_px, points, targets)
+
+    def _strokes_over(
+        self, lines_px: FloatArray, points: FloatArray, targets: FloatArray
+    ) -> FloatArray:
+        """Return how often each stroke to its spot runs over a line that is not the spot's own."""
+        if not len(lines_px):
+            return np.zeros(len(targets))
+        width, height = (int(v) // _CELL_PX + 2 for v in self.figure.bbox.size)
+        drawn = np.zeros((width, height), dtype=np.bool_)
+        column, row = (lines_px // _CELL_PX).astype(int).T
+        inside = (column > 0) & (row > 0) & (column < width - 1) & (row < height - 1)
+        for aside, up in ((0, 0), (1, 0), (-1, 0), (0, 1), (0, -1)):
+            drawn[column[inside] + aside, row[inside] + up] = True
+        cell = np.clip((points // _CELL_PX).astype(int), 0, [width - 1, height - 1])
+        away = np.hypot(*np.moveaxis(points - targets, -1, 0)) > _OWN_PX
+        hit = drawn[cell[..., 0], cell[..., 1]] & away
+        return np.asarray(np.sum(hit[1:] & ~hit[:-1], axis=0), dtype=np.float64)
 
     def _draw(
         self, label: Label, box: FloatArray, target: FloatArray, *, size_pt: float, right: bool

@@ -37,6 +37,9 @@ _PRESSURES = (
     "Each outlet while it runs, the tank at its lowest useful level; thick where that is too "
     "little."
 )
+_RINGS = (
+    "Ring: the stand that is enough as often as not. Full dot: nine times in ten; build that one."
+)
 _WIDTH, _HEIGHT, _COLUMN = 1320.0, 560.0, 290.0
 
 
@@ -73,12 +76,15 @@ def stand_figure(answer: Answer) -> Figure | None:
         planned = stand_amount(stand, answer.units)
         note = f"Upright line: the stand as planned, {planned}. {note}"
     tank = "" if sweep.tank == "tank" else f" of {sweep.tank.removeprefix('tank.')}"
-    head(figure, f"{heading(answer)}: how high to build the stand{tank}", note.strip())
+    notes = [note.strip()]
+    if any(_sure_stand(answer, sweep, name) is not None for name in sweep.running_low_pa):
+        notes.append(_RINGS)
+    head(figure, f"{heading(answer)}: how high to build the stand{tank}", *notes)
     return figure
 
 
 def _axes(figure: Figure, left: float, width: float) -> Axes:
-    return add_axes(figure, Frame(left=left, bottom=62, width=width, height=_HEIGHT - 62 - 86))
+    return add_axes(figure, Frame(left=left, bottom=62, width=width, height=_HEIGHT - 62 - 102))
 
 
 def _draw_pressures(axes: Axes, answer: Answer, sweep: StandSweep) -> None:
@@ -111,9 +117,13 @@ def _draw_pressures(axes: Axes, answer: Answer, sweep: StandSweep) -> None:
                     [at], [need], "o", color=INK, markerfacecolor=PAPER, markersize=6, zorder=5
                 )
             axes.plot(stand, short, color=INK, linewidth=3.0, zorder=4)
+            sure = _sure_stand(answer, sweep, name)
+            if sure is not None and sure <= float(sweep.stand_m[-1]):
+                level = float(np.interp(sure, sweep.stand_m, values))
+                axes.plot([sure], [level], "o", color=INK, markersize=6, zorder=5)
         names.append(
             Label(
-                text=_name_of(name, need, values, sweep.stand_m, units),
+                text=_name_of(answer, sweep, name),
                 anchors=((float(sweep.stand_m[-1]), float(values[-1])),),
                 side="beside",
             )
@@ -121,17 +131,66 @@ def _draw_pressures(axes: Axes, answer: Answer, sweep: StandSweep) -> None:
     room.place_column(names, left_px=frame.x1 + 26.0)
 
 
-def _name_of(
-    name: str, need: float | None, values: FloatArray, stand: FloatArray, units: UnitSystem
-) -> str:
+def _name_of(answer: Answer, sweep: StandSweep, name: str) -> str:
+    units, values = answer.units, middle_along(sweep.running_low_pa[name])
     word = folded(name, width=30)
+    need = need_of(answer, name)
     if need is None:
         return word
     asked = f"{word}\nneeds {pressure_amount(need, units)}"
-    at = crossing(stand, values, need)
+    at = crossing(sweep.stand_m, values, need)
+    if at is None and values[0] < need:
+        return f"{asked}: NEVER HAS IT HERE"
+    sure = _sure_stand(answer, sweep, name)
+    if at is None and sure is None:
+        return f"{asked}: always has it"
+    lines = [] if sure is None else [f"nine times in ten: from {stand_amount(sure, units)} up"]
     if at is not None:
-        return f"{asked}: from {stand_amount(at, units)} up"
-    return f"{asked}: {'always has it' if values[0] >= need else 'NEVER HAS IT HERE'}"
+        middle_text = stand_amount(at, units)
+        if sure is None:
+            return f"{asked}: from {middle_text} up"
+        lines.append(f"as often as not: from {middle_text} up")
+    return "\n".join([asked, *lines])
+
+
+def need_of(answer: Answer, name: str) -> float | None:
+    """Return the pressure that an outlet needs, None where none was asked for [Pa].
+
+    Parameters
+    ----------
+    answer
+        One choice of a study.
+    name
+        Name of the outlet.
+    """
+    needs = (o.needs_pa for o in answer.layout.outlets if o.name == name)
+    need = next(needs, None)
+    return None if need is None else need.value
+
+
+def _sure_stand(answer: Answer, sweep: StandSweep, name: str) -> float | None:
+    return sure_stand(answer, name, least_m=float(sweep.stand_m[0]))
+
+
+def sure_stand(answer: Answer, name: str, *, least_m: float) -> float | None:
+    """Return the stand at which an outlet has its need nine times in ten [m].
+
+    Parameters
+    ----------
+    answer
+        One choice of a study.
+    name
+        Name of the outlet.
+    least_m
+        The lowest stand of the drawing [m].
+
+    Returns
+    -------
+    float or None
+        None where it was not drawn, no stand is so sure, or every one of the drawing is.
+    """
+    sure = None if answer.drawn is None else answer.drawn.stand_sure_m(name)
+    return sure if sure is not None and sure > least_m else None
 
 
 def _draw_water(axes: Axes, answer: Answer, sweep: StandSweep) -> None:

@@ -129,3 +129,23 @@ def test_full_tanks_stand_on_one_post_at_the_end_of_their_ground() -> None:
     posts = {float(x[0]) for x in courses if len(x) == 2 and x[0] == x[1]}
     assert posts
     assert posts <= ends
+
+
+def test_ground_that_was_not_surveyed_is_drawn_in_thin_dashes_and_says_so() -> None:
+    main = CHOICES[0]
+    delivery = next(name for name, pipe in main.layout.pipes.items() if pipe.role == "delivery")
+    pipe = main.layout.pipes[delivery]
+    open_ground = replace(pipe, profile=replace(pipe.profile, between_known=False))
+    layout = replace(main.layout, pipes={**main.layout.pipes, delivery: open_ground})
+    figure = choices_profile_figure([replace(main, layout=layout)])
+    reach = float(pipe.profile.plan_length_m)
+    dashed = [
+        line
+        for line in figure.axes[0].lines
+        if line.is_dashed() and np.ptp(np.asarray(line.get_xdata(), dtype=float)) > 0.9 * reach
+    ]
+    assert len(dashed) == 1
+    assert dashed[0].get_linewidth() < 1.0
+    assert "ground not surveyed" in [text for text, _ in texts_of(figure)]
+    assert troubles(figure) == []
+    assert "ground not surveyed" not in words_of_profile()

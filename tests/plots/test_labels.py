@@ -112,3 +112,19 @@ def test_a_line_of_nothing_is_no_hindrance() -> None:
 
 def test_words_without_letters_take_no_room() -> None:
     assert text_size("", 9.0, heavy=False, dpi=120.0) == (0.0, 0.0)
+
+
+def test_what_lies_over_the_ground_is_not_named_below_it() -> None:
+    x = np.linspace(0.0, 100.0, 60)
+    word = Label(text="a line\nover the ground", anchors=((50.0, 5.7),), side="below")
+    middles = []
+    for barred in (False, True):
+        room = field()
+        add = room.keep_clear_of_ground if barred else room.keep_clear
+        room.keep_clear(x, np.full(60, 5.7))
+        add(x, np.full(60, 5.0))
+        room.place([word])
+        box = next(box for text, box in texts_of(room.figure) if text == word.text)
+        at = room.axes.transData.inverted().transform((0.0, (box[1] + box[3]) / 2))
+        middles.append(float(at[1]))
+    assert middles[0] < 5.0 < middles[1]

@@ -10,10 +10,12 @@ from hypothesis import given as given_cases
 from hypothesis import strategies as st
 
 from terrain_head.assessment.answer import Answer
+from terrain_head.assessment.drawn import Drawn
 from terrain_head.base.amounts import stand_amount
 from terrain_head.base.measured import Measured
 from terrain_head.base.middle import middle_along
 from terrain_head.base.units import METRIC, US
+from terrain_head.plots.alternative import text_alternative
 from terrain_head.plots.stand_sheet import crossing, stand_figure
 from tests.plots.builders import WATER_PA_M, answer
 from tests.plots.readable import texts_of, troubles
@@ -107,3 +109,23 @@ def test_the_crossing_is_where_the_need_is_met(stand: float) -> None:
     assert crossing(heights, values, need) == pytest.approx(stand)
     assert crossing(heights, values, 1e4) is None
     assert crossing(heights, values, 1e7) is None
+
+
+def test_the_stand_that_is_sure_and_its_middle_are_both_named() -> None:
+    given = answer(outlets=2)
+    needed = given.solution.outlets["house"].stand_needed_m
+    assert needed is not None
+    stands = float(needed) + np.linspace(-0.5, 0.5, 101)
+    drawn = Drawn(draws=101, samples={"outlet.house.stand_needed": stands})
+    sure = stand_amount(float(needed) + 0.4, METRIC)
+    shown = replace(given, drawn=drawn)
+    found = words_of(shown)
+    assert f"nine times in ten: from {sure} up" in found
+    assert f"as often as not: from {stand_amount(float(needed), METRIC)} up" in found
+    assert "Full dot" in found
+    assert "Full dot" not in words_of(given)
+    figure = stand_figure(shown)
+    assert figure is not None
+    assert troubles(figure) == []
+    told = text_alternative(shown, picture="stand")
+    assert f"nine times in ten from a stand of {sure} up" in told
