@@ -123,6 +123,8 @@ def test_what_lies_over_the_ground_is_not_named_below_it() -> None:
         add = room.keep_clear_of_ground if barred else room.keep_clear
         room.keep_clear(x, np.full(60, 5.7))
         add(x, np.full(60, 5.0))
+        for height in (6.2, 6.8):
+            room.keep_clear(x, np.full(60, height))
         room.place([word])
         box = next(box for text, box in texts_of(room.figure) if text == word.text)
         at = room.axes.transData.inverted().transform((0.0, (box[1] + box[3]) / 2))
