@@ -25,6 +25,8 @@ FACT_SEVERITY: Mapping[str, Severity] = MappingProxyType(
         "unknown-column": "care",
         "leg-taken-level": "care",
         "sights-without-distance": "fine",
+        "tilt-at-its-worst": "fine",
+        "collimation-taken-off": "fine",
     }
 )
 """How grave each kind of fact is that becomes a finding of the same kind, the gravest first."""

@@ -65,6 +65,8 @@ KINDS: Mapping[str, str] = MappingProxyType(
         "leg-taken-level": "a taped leg that was taken as level",
         "page-check": "figures of the book worked by hand, or its sums, that do not agree",
         "sights-without-distance": "sights whose length nobody wrote down",
+        "tilt-at-its-worst": "sights of a laser whose direction nobody wrote down",
+        "collimation-taken-off": "the level's line of sight is out, and that was taken off",
         "raster-left-over": "what raster and rod still differ by at leveled places",
         "raster-bias": "the raster stands higher or lower than the rod",
         "raster-tied-once": "the raster was moved onto the book at one place only",

@@ -16,10 +16,12 @@ from terrain_head.files.level_book_rows import PointRows, Sheet, read_setup_rows
 from terrain_head.files.level_book_table import Table, read_table
 from terrain_head.files.readings import BOOK_UNITS, book_unit
 from terrain_head.leveling.book import BookFact, HeightDifference, KnownElevation, LevelBook
+from terrain_head.leveling.instrument import Instrument
 
 COLUMNS = (
     "setup", "point", "rod", "bs", "is", "fs", "elevation", "elevation_std", "worked", "bs_dist",
-    "is_dist", "fs_dist", "dist", "route", "station", "slope_station", "note",
+    "is_dist", "fs_dist", "dist", "bs_dir", "is_dir", "fs_dir", "dir", "head", "route", "station",
+    "slope_station", "note",
 )  # fmt: skip
 OTHER_HEADINGS = {
     "backsight": "bs",
@@ -57,6 +59,7 @@ def read_level_books(
     reading_std_m: float | None = None,
     angle_std_rad: float | None = None,
     farthest_m: float | None = None,
+    instrument: Instrument | None = None,
     heights: Path | None = None,
     rod: Literal["normal", "direct"] = "normal",
 ) -> LevelBook:
@@ -73,7 +76,9 @@ def read_level_books(
     angle_std_rad
         Standard error of the line of sight, None where it is not stated [rad].
     farthest_m
-        Length taken for sights without a distance, None where none is known [m].
+        Longest that a sight without a distance may be, None where none is known [m].
+    instrument
+        What was read with; what is said of it holds unless one of the three above says it too.
     heights
         A sheet of height differences.
     rod
@@ -90,6 +95,9 @@ def read_level_books(
         If a file is missing or no text, or if anything in it is wrong: all that is wrong at once.
     """
     base = _unit(unit)
+    if instrument is not None:
+        reading_std_m = instrument.read_to_m if reading_std_m is None else reading_std_m
+        farthest_m = instrument.farthest_m if farthest_m is None else farthest_m
     sheet = Sheet()
     routes = Routes()
     known: list[tuple[KnownElevation, str]] = []
@@ -135,6 +143,7 @@ def read_level_books(
         reading_std_m=reading_std_m,
         angle_std_rad=angle_std_rad,
         farthest_m=farthest_m,
+        instrument=instrument,
         rod=rod,
         facts=tuple(facts),
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 
 from terrain_head.base.units import from_si, to_si
@@ -16,6 +17,17 @@ from terrain_head.files.readings import (
 )
 from terrain_head.files.station_marks import read_station
 
+COMPASS = {
+    "N": 0.0,
+    "NE": 45.0,
+    "E": 90.0,
+    "SE": 135.0,
+    "S": 180.0,
+    "SW": 225.0,
+    "W": 270.0,
+    "NW": 315.0,
+}
+"""Degrees from north of the eight directions that may stand for them [deg]."""
 READING_COLUMNS = ("bs", "is", "fs", "rod")
 _SMALL = {"mm", "cm", "in"}
 _PLAIN_FEET = {"elevation": "whole", "worked": "whole"}
@@ -156,6 +168,25 @@ class Cells:
             self.trouble(row, f'{name} is "{row.get(name)}"; it must be more than 0.')
             return None
         return None if figure is None else figure.value_m
+
+    def direction(self, row: TableRow, name: str) -> float | None:
+        """Return a direction, clockwise from north, None where it is blank or wrong [rad]."""
+        if name not in row:
+            return None
+        written = row.get(name).strip()
+        point = COMPASS.get(written.upper())
+        try:
+            degrees = float(written.replace(",", ".")) if point is None else point
+        except ValueError:
+            degrees = math.nan
+        if not -360.0 <= degrees <= 360.0:
+            self.trouble(
+                row,
+                f'{name} is "{written}". Write the degrees from north, 0 to 360 by way of east, '
+                f"or one of {', '.join(COMPASS)}.",
+            )
+            return None
+        return to_si(degrees, "deg")
 
     def station(self, row: TableRow, name: str) -> float | None:
         """Return the distance a station mark states, None where it is blank or wrong [m]."""

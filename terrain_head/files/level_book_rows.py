@@ -28,6 +28,8 @@ class _Open:
     ----------
     back, sights
         Its backsight and its readings, by position.
+    head_rad
+        Which way the mark on the laser's head faces, None where nothing was written [rad].
     lost
         Whether its backsight can't be read: it is left out, the trouble has been told.
     unheard
@@ -36,6 +38,7 @@ class _Open:
 
     back: int | None = None
     sights: list[int] = field(default_factory=list)
+    head_rad: float | None = None
     lost: bool = False
     unheard: bool = False
 
@@ -58,6 +61,7 @@ class PointRows:
         self._sheet = sheet
         self._file = file
         self._open: _Open | None = None
+        self._head_rad: float | None = None
         self._closed_by: TableRow | None = None
 
     def read(self) -> None:
@@ -104,7 +108,9 @@ class PointRows:
 
     def _back(self, row: TableRow) -> int | None:
         self._close(None)
-        self._open = _Open()
+        head = self._cells.direction(row, "head")
+        self._head_rad = self._head_rad if head is None else head
+        self._open = _Open(head_rad=self._head_rad)
         index = self._reading(row, "bs")
         self._open.back = index
         if index is not None:
@@ -154,9 +160,18 @@ class PointRows:
     def _reading(self, row: TableRow, kind: SightKind) -> int | None:
         figure = self._cells.length(row, kind)
         distance = self._cells.positive(row, f"{kind}_dist")
+        direction = self._cells.direction(row, f"{kind}_dir")
         if figure is None:
             return None
-        return _add(self._sheet, row, figure, kind=kind, distance_m=distance, file=self._file)
+        return _add(
+            self._sheet,
+            row,
+            figure,
+            kind=kind,
+            distance_m=distance,
+            direction_rad=direction,
+            file=self._file,
+        )
 
     def _close(self, ahead: int | None) -> None:
         current, self._open = self._open, None
@@ -168,6 +183,7 @@ class PointRows:
                 readings=tuple(current.sights),
                 back=current.back,
                 ahead=ahead,
+                head_rad=current.head_rad,
             )
         )
 
@@ -179,6 +195,7 @@ def _add(
     *,
     kind: SightKind,
     distance_m: float | None,
+    direction_rad: float | None,
     file: int,
     setup: int | None = None,
 ) -> int:
@@ -191,6 +208,7 @@ def _add(
             reading_m=figure.value_m,
             step_m=figure.step_m,
             distance_m=distance_m,
+            direction_rad=direction_rad,
             file=file,
             line=row.line,
         )
@@ -215,12 +233,16 @@ def read_setup_rows(cells: Cells, sheet: Sheet, file: int) -> None:
     """
     first_setup = len(sheet.setups)
     groups: dict[str, tuple[int, list[int]]] = {}
+    heads: dict[str, float] = {}
     bearing: list[tuple[TableRow, int | None]] = []
     for row in cells.table.rows:
         index = _setup_row(cells, sheet, row, groups, first_setup=first_setup, file=file)
+        head = cells.direction(row, "head")
+        if head is not None:
+            heads.setdefault(row.get("setup"), head)
         bearing.append((row, index))
     stated = {row.get("point") for row in cells.table.rows if "elevation" in row}
-    _mark_kinds(sheet, {label: group for label, (_, group) in groups.items()}, stated)
+    _mark_kinds(sheet, {label: group for label, (_, group) in groups.items()}, stated, heads)
     for row, index in bearing:
         kind = None if index is None else sheet.readings[index].kind
         worked = cells.length(row, "worked")
@@ -253,6 +275,7 @@ def _setup_row(
     missing = [name for name in ("setup", "point") if name not in row]
     figure = cells.length(row, "rod")
     distance = cells.positive(row, "dist")
+    direction = cells.direction(row, "dir")
     if missing:
         cells.trouble(row, f"This reading has no {missing[0]}. Write which one it belongs to.")
         return None
@@ -260,16 +283,29 @@ def _setup_row(
         return None
     label = row.get("setup")
     setup, group = groups.setdefault(label, (first_setup + len(groups), []))
-    index = _add(sheet, row, figure, kind="is", distance_m=distance, file=file, setup=setup)
+    index = _add(
+        sheet,
+        row,
+        figure,
+        kind="is",
+        distance_m=distance,
+        direction_rad=direction,
+        file=file,
+        setup=setup,
+    )
     group.append(index)
     return index
 
 
-def _mark_kinds(sheet: Sheet, groups: dict[str, list[int]], stated: set[str]) -> None:
+def _mark_kinds(
+    sheet: Sheet, groups: dict[str, list[int]], stated: set[str], heads: dict[str, float]
+) -> None:
     labels = list(groups)
     seen = set(stated)
+    head = None
     for position, label in enumerate(labels):
         group = groups[label]
+        head = heads.get(label, head)
         following = groups[labels[position + 1]] if position + 1 < len(labels) else None
         begins = None if following is None else sheet.readings[following[0]].point
         ahead = _ahead_of(sheet.readings, group[1:], begins, seen)
@@ -277,7 +313,9 @@ def _mark_kinds(sheet: Sheet, groups: dict[str, list[int]], stated: set[str]) ->
         sheet.readings[group[0]] = replace(sheet.readings[group[0]], kind="bs")
         if ahead is not None:
             sheet.readings[ahead] = replace(sheet.readings[ahead], kind="fs")
-        sheet.setups.append(SetUp(label=label, readings=tuple(group), back=group[0], ahead=ahead))
+        sheet.setups.append(
+            SetUp(label=label, readings=tuple(group), back=group[0], ahead=ahead, head_rad=head)
+        )
 
 
 def _ahead_of(

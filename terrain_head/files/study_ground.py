@@ -5,16 +5,15 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Mapping
-from dataclasses import replace
 from pathlib import Path
 from typing import Any, Literal
 
-from terrain_head.files.raster_kinds import RASTER_KINDS
+from terrain_head.files.raster_kinds import RASTER_KINDS, raster_error
 from terrain_head.files.study_instrument import read_instrument
 from terrain_head.files.study_key import Key, Kind
 from terrain_head.files.study_keys import GROUND, LEVEL_ERROR, PLACE
 from terrain_head.files.study_names import is_blank, nearest
-from terrain_head.files.study_record import UNKNOWN_RASTER_ERROR, GroundFiles, StatedPlace
+from terrain_head.files.study_record import GroundFiles, StatedPlace
 from terrain_head.files.study_values import Ledger, TableReader
 from terrain_head.ground.grid import RasterError
 from terrain_head.ground.raster_error import BETWEEN, BETWEEN_RANGE_M
@@ -38,7 +37,7 @@ def read_ground(values: Mapping[str, Any], ledger: Ledger, *, folder: Path) -> G
     reading, angle = _level_error(table)
     instrument = _instrument(table)
     if instrument is not None:
-        reading, angle = instrument.read_to_m, instrument.angle_std_rad
+        reading = instrument.read_to_m
     heights = table.text("heights")
     rod: Literal["normal", "direct"] = "direct" if table.word("rod") == "direct" else "normal"
     return GroundFiles(
@@ -47,6 +46,7 @@ def read_ground(values: Mapping[str, Any], ledger: Ledger, *, folder: Path) -> G
         reading_std_m=reading,
         angle_std_rad=angle,
         farthest_m=None if instrument is None else instrument.farthest_m,
+        instrument=instrument,
         heights=None if heights is None else folder / heights,
         rod=rod,
         maps=tuple(folder / name for name in table.texts("map")),
@@ -68,14 +68,12 @@ def _raster_error(table: TableReader) -> RasterError:
             "dem_error says it already. Keep one of the two.",
             write=f'dem_kind = "{kind}"',
         )
-    error = UNKNOWN_RASTER_ERROR
-    if stated is not None:
-        error = RasterError(std_m=stated, range_m=None)
-    elif kind is not None:
-        error = RASTER_KINDS[kind]
-    if distance is not None:
-        return replace(error, range_m=distance.value)
-    if error.std_m is not None:
+    error = raster_error(
+        std_m=stated,
+        published=None if kind is None else RASTER_KINDS[kind],
+        range_m=None if distance is None else distance.value,
+    )
+    if distance is None and error.std_m is not None:
         table.ledger.taken.append(
             Taken(key="ground.dem_range", value_si=BETWEEN_RANGE_M, unit="m", citation=BETWEEN)
         )

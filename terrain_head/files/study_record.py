@@ -8,6 +8,7 @@ from typing import Literal
 
 from terrain_head.base.units import METRIC, UnitSystem
 from terrain_head.ground.grid import RasterError
+from terrain_head.leveling.instrument import Instrument
 from terrain_head.scheme.parts import Parts
 
 UNKNOWN_RASTER_ERROR = RasterError(std_m=None, range_m=None)
@@ -28,7 +29,9 @@ class GroundFiles:
     angle_std_rad
         Standard error of the line of sight, None if not said [rad].
     farthest_m
-        Length taken for sights without a distance, None if not said [m].
+        Longest that a sight without a distance may be, None if not said [m].
+    instrument
+        What the book was read with, None if not said.
     heights
         File of height differences by other means.
     rod
@@ -52,6 +55,7 @@ class GroundFiles:
     reading_std_m: float | None = None
     angle_std_rad: float | None = None
     farthest_m: float | None = None
+    instrument: Instrument | None = None
     heights: Path | None = None
     rod: Literal["normal", "direct"] = "normal"
     maps: tuple[Path, ...] = ()

@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
+from terrain_head.leveling.instrument import Instrument
+
 SightKind = Literal["bs", "is", "fs"]
 Rod = Literal["normal", "direct"]
 
@@ -51,6 +53,8 @@ class Reading:
         Half of it is the rounding of the last figure written [m].
     distance_m
         Length of the sight, if written [m].
+    direction_rad
+        Which way the rod stood from the instrument, clockwise from north, if written [rad].
     file, line
         Position of the file in the book's list of files, and line counted from 1.
     """
@@ -62,6 +66,7 @@ class Reading:
     reading_m: float
     step_m: float = 0.0
     distance_m: float | None = None
+    direction_rad: float | None = None
     file: int = 0
     line: int = 0
 
@@ -78,12 +83,15 @@ class SetUp:
         Positions of its readings in the book's list.
     back, ahead
         Position of the backsight that begins it and of the foresight that closes it, if any.
+    head_rad
+        Which way the mark on a laser's head faced, clockwise from north, if written [rad].
     """
 
     label: str
     readings: tuple[int, ...]
     back: int | None
     ahead: int | None
+    head_rad: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -192,7 +200,9 @@ class LevelBook:
     angle_std_rad
         Standard error of the line of sight as stated, None where it was not [rad].
     farthest_m
-        Length taken for sights without a distance, None where none is known [m].
+        Longest that a sight without a distance may be, None where none is known [m].
+    instrument
+        What was read with, None where only `angle_std_rad` is known of it, or nothing.
     rod
         ``normal``: the figures grow from the foot up. ``direct``: the figures are elevations,
         greater where the ground is higher.
@@ -211,6 +221,7 @@ class LevelBook:
     reading_std_m: float | None = None
     angle_std_rad: float | None = None
     farthest_m: float | None = None
+    instrument: Instrument | None = None
     rod: Rod = "normal"
     facts: tuple[BookFact, ...] = ()
 

@@ -5,13 +5,12 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-import numpy as np
 from scipy.special import chdtri, stdtrit
 
 from terrain_head.base.display import LIKELY
 from terrain_head.leveling.allowable import READING_STD_M
 from terrain_head.leveling.book import LevelBook
-from terrain_head.leveling.network import Network, Solved
+from terrain_head.leveling.network import Solved
 from terrain_head.leveling.weights import Weights
 
 WORSE_THAN_CLAIMED = 0.05
@@ -32,7 +31,7 @@ class Doubt:
     likely_factor: float = LIKELY
 
 
-def doubt_of(book: LevelBook, network: Network, solved: Solved, *, weights: Weights) -> Doubt:
+def doubt_of(book: LevelBook, solved: Solved, *, weights: Weights) -> Doubt:
     """Return the scale of the covariance, from what was stated and what the residuals say.
 
     Notes
@@ -43,7 +42,7 @@ def doubt_of(book: LevelBook, network: Network, solved: Solved, *, weights: Weig
     degrees of freedom: 6.3 of them where one closing is all there is.
     """
     freedom = solved.degrees_of_freedom
-    chi_square = float(np.square(solved.residual_m / network.std_m).sum())
+    chi_square = solved.chi_square
     s0 = math.sqrt(chi_square / freedom) if freedom > 0 else None
     if weights.stated:
         worse = s0 is not None and chi_square > float(chdtri(freedom, WORSE_THAN_CLAIMED))

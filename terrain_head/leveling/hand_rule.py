@@ -45,7 +45,11 @@ class Carried:
 
 
 def carry(
-    book: LevelBook, *, known: Mapping[str, tuple[float, float]], variance_m2: FloatArray
+    book: LevelBook,
+    *,
+    known: Mapping[str, tuple[float, float]],
+    variance_m2: FloatArray,
+    shared_m: FloatArray | None = None,
 ) -> Carried:
     """Carry elevations through a level book as a hand does.
 
@@ -57,6 +61,9 @@ def carry(
         Elevation and its standard error (0 where it is held fixed) of each known point [m].
     variance_m2
         Variance of each reading before the survey was seen [m2].
+    shared_m
+        What one standard error of each error that all sights share adds to each reading; left
+        out, they share none, shape (readings, shared) [m].
 
     Returns
     -------
@@ -70,7 +77,9 @@ def carry(
     distance where every sight of the run has one; an intermediate sight takes the correction of
     its own set-up. Misclosure is computed minus known.
     """
-    work = _Work(book=book, known=known, variance_m2=variance_m2)
+    if shared_m is None:
+        shared_m = np.zeros((len(book.readings), 0))
+    work = _Work(book=book, known=known, variance_m2=variance_m2, shared_m=shared_m)
     chains = chains_of(book)
     waiting = list(chains)
     while waiting:
@@ -95,6 +104,7 @@ class _Work:
     book: LevelBook
     known: Mapping[str, tuple[float, float]]
     variance_m2: FloatArray
+    shared_m: FloatArray
     as_read: FloatArray = field(init=False)
     shared: FloatArray = field(init=False)
     level: FloatArray = field(init=False)
@@ -246,7 +256,10 @@ class _Work:
         setups: int,
         length_m: float | None,
     ) -> None:
+        backs = {setup.back for setup in self.book.setups}
+        sign = np.array([1.0 if index in backs else -1.0 for index in read])
         variance = float(self.variance_m2[read].sum())
+        variance += float(np.square(sign @ self.shared_m[read]).sum())
         if start != end:
             variance += sum(self.known.get(name, (0.0, 0.0))[1] ** 2 for name in (start, end))
         allowable = likely_most(variance)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 from scipy.sparse import csc_array
@@ -11,81 +13,108 @@ FloatArray = NDArray[np.float64]
 IndexArray = NDArray[np.intp]
 
 
-def inverse_diagonal(factor: SuperLU) -> FloatArray:
-    """Return the diagonal of the inverse of a symmetric matrix, from its factors.
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class SelectedInverse:
+    """Entries of the inverse of a symmetric matrix where its triangular factor has one.
 
     Parameters
     ----------
-    factor
-        Factors of a symmetric positive definite matrix, its pivots taken on the diagonal.
-
-    Returns
-    -------
-    numpy.ndarray
-        Diagonal of the inverse, shape (n,) [m2].
+    place
+        Place of each row of the matrix among the pivots, shape (n,).
+    diagonal
+        Diagonal of the inverse in the order of the pivots, shape (n,) [m2].
+    keys
+        Column times n plus row of each entry below the diagonal, rising, shape (entries,).
+    values
+        The entries, shape (entries,) [m2].
     """
-    diagonal, _ = _read_back(factor)
-    # The factors are of the matrix with its columns put into a better order.
-    return diagonal[factor.perm_c]
 
+    place: IndexArray
+    diagonal: FloatArray
+    keys: IndexArray
+    values: FloatArray
 
-def inverse_of_pairs(factor: SuperLU, first: IndexArray, second: IndexArray) -> FloatArray:
-    """Return entries of the inverse of a symmetric matrix where the matrix itself has one.
+    @classmethod
+    def of(cls, factor: SuperLU) -> SelectedInverse:
+        """Return the entries from the factors of a matrix, its pivots taken on the diagonal.
 
-    Parameters
-    ----------
-    factor
-        Factors of a symmetric positive definite matrix, its pivots taken on the diagonal.
-    first, second
-        Row and column of each entry; those of the diagonal may be among them, shape (k,).
+        Notes
+        -----
+        With A = L D L^T the inverse Z obeys Z = D^-1 L^-1 + (I - L^T) Z. Read from the last
+        column back, each entry of Z that lies where L has one needs only such entries again: those
+        of a column lie in the rows of its parent, the column of its first entry below the diagonal.
+        So the work grows with the readings of a book, where solving for every column grows with
+        their square.
 
-    Returns
-    -------
-    numpy.ndarray
-        The entries, shape (k,) [m2].
-    """
-    diagonal, columns = _read_back(factor)
-    place = factor.perm_c
-    pairs = zip(place[first].tolist(), place[second].tolist(), strict=True)
-    return np.array(
-        [
-            diagonal[one] if one == other else columns[min(one, other)][max(one, other)]
-            for one, other in pairs
-        ]
-    )
+        References
+        ----------
+        K. Takahashi, J. Fagan, M. Chin, Formation of a sparse bus impedance matrix and its
+        application to short circuit study, 1973 (from memory).
+        """
+        lower = csc_array(factor.L)
+        lower.sort_indices()
+        pivot = factor.U.diagonal()
+        count = len(pivot)
+        begin, rows, values = lower.indptr, lower.indices, lower.data
+        # Plain slices of views are what the loop spends its time on.
+        starts = begin.tolist()
+        below = np.ones(len(rows), dtype=bool)
+        below[begin[:-1]] = False
+        diagonal = np.zeros(count)
+        entries = np.zeros(len(rows))
+        children = np.zeros(count, dtype=np.intp)
+        has_parent = np.diff(begin) > 1
+        np.add.at(children, rows[begin[:-1][has_parent] + 1], 1)
+        waiting = children.tolist()
+        fronts: dict[int, tuple[NDArray[np.int32], FloatArray]] = {}
+        for column in range(count - 1, -1, -1):
+            first, last = starts[column] + 1, starts[column + 1]
+            held = rows[first:last]
+            front = np.empty((last - first + 1, last - first + 1))
+            if first == last:
+                variance = 1.0 / pivot[column]
+            else:
+                parent = int(held[0])
+                inside, block = fronts[parent]
+                at = np.searchsorted(inside, held)
+                block = block[at[:, None], at]
+                found = -(block @ values[first:last])
+                variance = 1.0 / pivot[column] - values[first:last] @ found
+                entries[first:last] = found
+                front[1:, 1:] = block
+                front[0, 1:] = front[1:, 0] = found
+                waiting[parent] -= 1
+                if not waiting[parent]:
+                    del fronts[parent]
+            diagonal[column] = front[0, 0] = variance
+            if waiting[column]:
+                fronts[column] = (rows[first - 1 : last], front)
+        keys = np.repeat(np.arange(count), np.diff(begin)) * count + rows
+        # The factors are of the matrix with its columns put into a better order.
+        return cls(
+            place=np.asarray(factor.perm_c, dtype=np.intp),
+            diagonal=diagonal,
+            keys=keys[below],
+            values=entries[below],
+        )
 
+    def variances(self) -> FloatArray:
+        """Return the diagonal of the inverse, shape (n,) [m2]."""
+        return self.diagonal[self.place]
 
-def _read_back(factor: SuperLU) -> tuple[FloatArray, list[dict[int, float]]]:
-    """Return the diagonal of the inverse, and its entries where the factor has one.
+    def of_pairs(self, first: IndexArray, second: IndexArray) -> FloatArray:
+        """Return entries of the inverse where the matrix itself has one.
 
-    Notes
-    -----
-    With A = L D L^T the inverse Z obeys Z = D^-1 L^-1 + (I - L^T) Z. Read from the last column
-    back, each entry of Z that lies where L has one needs only such entries again, so the work
-    grows with the readings of a book, where solving for every column grows with their square.
+        Parameters
+        ----------
+        first, second
+            Row and column of each entry, not on the diagonal, shape (k,).
 
-    References
-    ----------
-    K. Takahashi, J. Fagan, M. Chin, Formation of a sparse bus impedance matrix and its application
-    to short circuit study, 1973 (from memory).
-    """
-    lower = csc_array(factor.L)
-    lower.sort_indices()
-    pivot = factor.U.diagonal()
-    count = len(pivot)
-    begin, rows, values = lower.indptr, lower.indices, lower.data
-    diagonal = np.zeros(count)
-    columns: list[dict[int, float]] = [{} for _ in range(count)]
-    for column in range(count - 1, -1, -1):
-        below = slice(begin[column] + 1, begin[column + 1])
-        held = rows[below].tolist()
-        block = np.empty((len(held), len(held)))
-        for at, row in enumerate(held):
-            block[at, at] = diagonal[row]
-            own = columns[row]
-            for other in range(at + 1, len(held)):
-                block[at, other] = block[other, at] = own[held[other]]
-        found = -block @ values[below]
-        columns[column] = dict(zip(held, found.tolist(), strict=True))
-        diagonal[column] = 1.0 / pivot[column] - values[below] @ found
-    return diagonal, columns
+        Returns
+        -------
+        numpy.ndarray
+            The entries, shape (k,) [m2].
+        """
+        one, other = self.place[first], self.place[second]
+        keys = np.minimum(one, other) * len(self.place) + np.maximum(one, other)
+        return self.values[np.searchsorted(self.keys, keys)]

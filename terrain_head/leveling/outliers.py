@@ -155,7 +155,7 @@ class _Standing:
             residual_m=solved.residual_m,
             own_m2=solved.residual_variance_m2(std_m),
             variance_m2=variance,
-            chi_square=float(np.sum(np.square(solved.residual_m) / variance)),
+            chi_square=solved.chi_square,
             freedom=solved.degrees_of_freedom,
         )
 

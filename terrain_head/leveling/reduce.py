@@ -50,14 +50,14 @@ def reduce_book(book: LevelBook) -> Elevations:
 
     Notes
     -----
-    Unknowns are the elevations and each set-up's line of sight. A reading's variance is that of
-    the reading plus the square of (error of the line of sight times length of the sight). Known
+    Unknowns are the elevations, each set-up's line of sight, and what is out of level in the
+    instrument, which all its sights share (`sight_errors`); what is known of that, and curvature
+    less refraction, is taken off the readings first. Known
     elevations are held fixed, or take part as observations where they have a standard error.
     The covariance is multiplied by s0 squared where a chi-square test at 5 % finds the readings
     worse than claimed, never where it finds them better. Where no error at all is stated every
     observation counts alike and s0 gives the scale, but no reading is taken to be surer than its
-    own rounding (last figure over the square root of 12). Curvature and refraction are left out:
-    0.7 mm at a sight of 100 m, and nothing where back and ahead are equally far.
+    own rounding (last figure over the square root of 12).
     """
     points = book.points
     if not points:
@@ -71,8 +71,13 @@ def reduce_book(book: LevelBook) -> Elevations:
     _refuse_loose_parts(network, points)
     solved = network.solve()
     stds = {entry.point: (entry.elevation_m, entry.std_m or 0.0) for entry in known.entries}
-    carried = carry(book, known=stds, variance_m2=np.square(weights.judging_m))
-    doubt = doubt_of(book, network, solved, weights=weights)
+    carried = carry(
+        book,
+        known=stds,
+        variance_m2=np.square(weights.judging_m),
+        shared_m=weights.sights.uncorrected_m,
+    )
+    doubt = doubt_of(book, solved, weights=weights)
     heights = solved.height_m[: len(points)].copy()
     by_name = dict(zip(points, heights.tolist(), strict=True))
     facts = [*book.facts, *known.facts, *weights.facts, *_rod_seems_direct(book, carried)]
@@ -155,10 +160,11 @@ def _network(
     count = len(points)
     fixed = np.full(count + len(book.setups), np.nan)
     ends: list[tuple[int, int, float]] = []
-    for reading in book.readings:
+    level_m = _readings_m(book, weights)
+    for reading, read_m in zip(book.readings, level_m.tolist(), strict=True):
         level, foot = count + reading.setup, place[reading.point]
         plus, minus = (level, foot) if book.rod == "normal" else (foot, level)
-        ends.append((plus, minus, reading.reading_m))
+        ends.append((plus, minus, read_m))
     ends += [(place[d.end], place[d.start], d.rise_m) for d in book.differences]
     uncertain = []
     for entry in known:
@@ -167,13 +173,23 @@ def _network(
         else:
             ends.append((place[entry.point], -1, entry.elevation_m))
             uncertain.append(entry.std_m)
+    sights = weights.sights
+    others = len(ends) - len(book.readings)
     return Network(
         plus=np.array([end[0] for end in ends], dtype=np.intp),
         minus=np.array([end[1] for end in ends], dtype=np.intp),
         observed_m=np.array([end[2] for end in ends], dtype=np.float64),
         std_m=np.concatenate([weights.reading_m, weights.difference_m, np.array(uncertain)]),
         fixed_m=fixed,
+        shared_m=np.pad(sights.shared_m, ((0, others), (0, 0))),
+        worst_m=np.pad(sights.worst_m, (0, others)),
     )
+
+
+def _readings_m(book: LevelBook, weights: Weights) -> FloatArray:
+    """Return what a level line of sight would have read, one per reading [m]."""
+    read = np.array([one.reading_m for one in book.readings], dtype=np.float64)
+    return np.asarray(read - weights.sights.too_high_m)
 
 
 def _graph(network: Network) -> tuple[Connections, list[int]]:

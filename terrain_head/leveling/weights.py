@@ -8,9 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from terrain_head.formulas.sighting import sight_std_m
 from terrain_head.leveling.allowable import READING_STD_M
 from terrain_head.leveling.book import BookFact, HeightDifference, LevelBook
+from terrain_head.leveling.sights import SightErrors, sight_errors
 
 FloatArray = NDArray[np.float64]
 
@@ -29,7 +29,9 @@ class Weights:
     difference_m
         Standard error of each height difference [m].
     base_m
-        The reading error without the part that grows with distance [m].
+        The error of reading the rod alone [m].
+    sights
+        What the instrument does to the sights beside.
     facts
         What was taken for want of the person's own figure.
     """
@@ -39,6 +41,7 @@ class Weights:
     judging_m: FloatArray
     difference_m: FloatArray
     base_m: float
+    sights: SightErrors
     facts: tuple[BookFact, ...]
 
 
@@ -50,36 +53,47 @@ def weights_of(book: LevelBook) -> Weights:
     """
     facts = []
     base = READING_STD_M if book.reading_std_m is None else book.reading_std_m
-    unknown = book.farthest_m or 0.0
-    distance = np.array(
-        [unknown if one.distance_m is None else one.distance_m for one in book.readings]
-    )
-    angle = book.angle_std_rad or 0.0
-    judging = sight_std_m(distance, reading_std_m=base, angle_std_rad=angle)
+    sights = sight_errors(book, reading_std_m=base)
+    judging = np.hypot(base, sights.alone_m)
+    out = bool(sights.slope or sights.slope_std or sights.tilt_std)
     differences = [difference.std_m for difference in book.differences]
     stated = (
         book.reading_std_m is not None
-        or bool(angle)
+        or out
         or any(std is not None for std in differences)
         or any(known.std_m is not None for known in book.known)
     )
     if book.readings and book.reading_std_m is None:
         facts.append(BookFact(kind="reading-error-taken", values={"reading_std_m": base}))
     blind = sum(reading.distance_m is None for reading in book.readings)
-    if angle and blind and not unknown:
+    if out and blind and not book.farthest_m:
         facts.append(BookFact(kind="sights-without-distance", values={"count": float(blind)}))
+    facts += _told_of(sights)
     alone = math.sqrt(2.0) * base
     facts += _differences_taken(book, unknown_m=alone if stated else base)
     return Weights(
         stated=stated,
-        reading_m=judging if stated else np.ones(len(distance)),
+        reading_m=judging if stated else np.ones(len(judging)),
         judging_m=judging,
         difference_m=np.array(
             [1.0 if not stated else alone if std is None else std for std in differences]
         ),
         base_m=base,
+        sights=sights,
         facts=tuple(facts),
     )
+
+
+def _told_of(sights: SightErrors) -> list[BookFact]:
+    """Return what was done with the instrument's errors that the person must know."""
+    facts = []
+    if sights.slope:
+        values = {"slope": sights.slope, "slope_std": sights.slope_std}
+        facts.append(BookFact(kind="collimation-taken-off", values=values))
+    if sights.tilt_unplaced:
+        values = {"count": float(sights.tilt_unplaced), "tilt_std": sights.tilt_std}
+        facts.append(BookFact(kind="tilt-at-its-worst", values=values))
+    return facts
 
 
 def _differences_taken(book: LevelBook, *, unknown_m: float) -> list[BookFact]:

@@ -224,6 +224,8 @@ _VALUES: Mapping[str, tuple[str, str]] = {
     "first-point-called-100": ("elevation_m", "m"),
     "long-reading": ("reading_m", "m"),
     "sights-without-distance": ("count", "1"),
+    "tilt-at-its-worst": ("count", "1"),
+    "collimation-taken-off": ("slope", "1"),
 }
 _LIMITS: Mapping[str, tuple[str, str]] = {"long-reading": ("limit_m", "m")}
 _SOURCES: Mapping[str, Citation] = {

@@ -8,8 +8,8 @@ from typing import Literal
 
 from terrain_head.assessment.book_facts import FACT_SEVERITY, FACTS_TOLD_OTHERWISE
 from terrain_head.assessment.finding import Severity
-from terrain_head.base.display import show
-from terrain_head.base.units import UnitSystem, from_si
+from terrain_head.base.display import LIKELY, show
+from terrain_head.base.units import UnitSystem, from_si, to_si
 from terrain_head.leveling.book import BookFact
 from terrain_head.report.speech import Speech
 from terrain_head.report.told import Told
@@ -129,6 +129,34 @@ def _without_distance(fact: BookFact, units: UnitSystem, asked: Asked) -> Told:
     )
 
 
+def _tilt(fact: BookFact, units: UnitSystem, asked: Asked) -> Told:
+    del units, asked
+    count = round(fact.values["count"])
+    return Told(
+        fact=(
+            f"Of {count} {'sight' if count == 1 else 'sights'} nobody wrote which way "
+            f"{'it' if count == 1 else 'they'} went and which way the laser's head faced: the "
+            "laser's tilt was taken at its worst."
+        ),
+        cure="Write them into the book (bs_dist, bs_dir, fs_dist, fs_dir, head).",
+    )
+
+
+def _collimation(fact: BookFact, units: UnitSystem, asked: Asked) -> Told:
+    del asked
+    say = Speech(units=units)
+    sight = to_si(100.0, "ft") if units.name == "us" else 30.0
+    slope, std = fact.values["slope"], fact.values["slope_std"]
+    return Told(
+        fact=(
+            f"By the two-peg test the line of sight {'falls' if slope < 0 else 'rises'} "
+            f"{say.small(abs(slope) * sight)} in {show(sight, 'length', units)}, give or take "
+            f"{say.small(LIKELY * std * sight)}. That was taken off the readings."
+        ),
+        cure="",
+    )
+
+
 def _rod_direct(fact: BookFact, units: UnitSystem, asked: Asked) -> Told:
     del units
     closes = "With the readings taken the other way the book would close."
@@ -161,6 +189,8 @@ _TELLERS: Mapping[str, _Teller] = MappingProxyType(
         "unknown-column": _unknown_column,
         "leg-taken-level": _leg_level,
         "sights-without-distance": _without_distance,
+        "tilt-at-its-worst": _tilt,
+        "collimation-taken-off": _collimation,
         "first-point-called-100": _first_point,
         "reading-error-taken": _reading_error,
         "height-error-taken": _height_error,

@@ -9,6 +9,7 @@ from pathlib import Path
 from terrain_head.files.level_book import read_level_books
 from terrain_head.leveling.book import LevelBook, Rod
 from terrain_head.leveling.elevations import Elevations
+from terrain_head.leveling.instrument import Instrument
 from terrain_head.leveling.reduce import reduce_book
 
 
@@ -28,6 +29,7 @@ def reduce_level_books(
     reading_std_m: float | None = None,
     angle_std_rad: float | None = None,
     farthest_m: float | None = None,
+    instrument: Instrument | None = None,
     heights: Path | None = None,
 ) -> ReducedBook:
     """Open level books and reduce them as one network.
@@ -45,7 +47,9 @@ def reduce_level_books(
     angle_std_rad
         Standard error of the line of sight, None where it is not stated [rad].
     farthest_m
-        Length taken for sights without a distance, None where none is known [m].
+        Longest that a sight without a distance may be, None where none is known [m].
+    instrument
+        What was read with, None where nothing is said of it.
     heights
         A sheet of height differences by other means.
 
@@ -68,6 +72,7 @@ def reduce_level_books(
         reading_std_m=reading_std_m,
         angle_std_rad=angle_std_rad,
         farthest_m=farthest_m,
+        instrument=instrument,
         heights=heights,
     )
     return ReducedBook(book=book, elevations=reduce_book(book))

@@ -112,6 +112,7 @@ def open_site(studies: Sequence[Study]) -> Site:
             reading_std_m=files.reading_std_m,
             angle_std_rad=files.angle_std_rad,
             farthest_m=files.farthest_m,
+            instrument=files.instrument,
             heights=files.heights,
         )
     maps = read_maps(files.maps, crs=files.crs) if files.maps else None

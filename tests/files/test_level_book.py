@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 
 import pytest
@@ -177,13 +178,13 @@ def test_uncertain_benchmark_takes_part() -> None:
     assert run.allowable_m == pytest.approx(1.6449 * (0.05**2 + 2 * 0.001**2) ** 0.5)
 
 
-def test_distance_and_angle_make_far_sights_less_sure() -> None:
+def test_distance_and_angle_make_sights_out_of_balance_less_sure() -> None:
     text = "setup,point,rod [m],dist [m],elevation\n1,BM,1,10,100\n1,near,1,10,\n1,far,1,200,\n"
     elevations = reduce_book(book_of(text, reading_std_m=0.001, angle_std_rad=5e-5))
     near = elevations.rise("BM", "near")[1]
     far = elevations.rise("BM", "far")[1]
-    assert near == pytest.approx((2 * (0.001**2 + 0.0005**2)) ** 0.5)
-    assert far == pytest.approx((0.001**2 + 0.0005**2 + 0.001**2 + 0.01**2) ** 0.5)
+    assert near == pytest.approx((2 * 0.001**2) ** 0.5)
+    assert far == pytest.approx((2 * 0.001**2 + (5e-5 * 190) ** 2) ** 0.5)
 
 
 def _kinds(book: LevelBook) -> list[str]:
@@ -302,3 +303,26 @@ def test_perfect_closing_leaves_the_rounding_as_doubt() -> None:
     assert elevations.s0 == pytest.approx(0.0, abs=1e-12)
     assert elevations.reading_std_m == pytest.approx(0.01 / 12**0.5)
     assert elevations.likely_factor == pytest.approx(1.6449)
+
+
+def test_directions_are_degrees_or_points_of_the_compass() -> None:
+    text = (
+        "point,bs [m],is,fs,elevation,bs_dist,is_dist,fs_dist,bs_dir,is_dir,fs_dir,head\n"
+        "BM,1,,,100,10,,,180,,,N\nA,,1,,,,10,,,ne,,\nB,,,1,,,,10,,,0,\n"
+        "B,1,,,,10,,,W,,,\nC,,,1,,,,10,,,90.5,\n"
+    )
+    book = book_of(text)
+    found = [math.degrees(one.direction_rad or 0.0) for one in book.readings]
+    assert found == pytest.approx([180.0, 45.0, 0.0, 270.0, 90.5])
+    assert [setup.head_rad for setup in book.setups] == [0.0, 0.0]
+
+
+def test_the_second_form_has_directions_too() -> None:
+    text = (
+        "setup,point,rod [m],dist,dir,head,elevation\n1,BM,1,10,S,E,100\n1,A,1,10,N,,\n"
+        "2,A,1,10,S,,\n2,B,1,10,N,,\n3,B,1,10,S,W,\n3,C,1,10,N,,\n"
+    )
+    book = book_of(text)
+    assert [math.degrees(one.direction_rad or 0.0) for one in book.readings] == [180, 0] * 3
+    heads = [math.degrees(setup.head_rad or 0.0) for setup in book.setups]
+    assert heads == pytest.approx([90.0, 90.0, 270.0])

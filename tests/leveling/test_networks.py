@@ -17,7 +17,7 @@ from terrain_head.base.citation import Source
 from terrain_head.base.covariance import Covariance
 from terrain_head.base.units import from_si, to_si
 from terrain_head.leveling.book import HeightDifference, KnownElevation, LevelBook
-from terrain_head.leveling.inverse import inverse_diagonal
+from terrain_head.leveling.inverse import SelectedInverse
 from terrain_head.leveling.reduce import reduce_book
 from tests.leveling.books import L2, L3, L6, L8, book_of
 from tests.worked_examples import WorkedExample
@@ -246,7 +246,7 @@ def test_the_diagonal_of_the_inverse_is_that_of_a_dense_one(
         options={"SymmetricMode": True},
     )
     expected = np.diag(np.linalg.inv(normal))
-    assert inverse_diagonal(factor) == pytest.approx(expected, rel=1e-8)
+    assert SelectedInverse.of(factor).variances() == pytest.approx(expected, rel=1e-8)
 
 
 def test_all_standard_errors_of_a_large_book_take_no_solution_for_each_point() -> None:
