@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 
@@ -12,7 +12,7 @@ from terrain_head.assessment.limits import DATUM_APART, JOIN_GAP, MISCLOSURE_SHA
 from terrain_head.base.citation import OURS
 from terrain_head.base.display import LIKELY
 from terrain_head.base.middle import middle_of
-from terrain_head.ground.ground import DatumShift, Origin
+from terrain_head.ground.ground import DatumShift, Ground, Origin
 
 
 def book_findings(evidence: Evidence) -> Iterator[Finding]:
@@ -97,12 +97,7 @@ def raster_findings(evidence: Evidence) -> Iterator[Finding]:
     if grid is None:
         return
     if grid.error.std_m is None and uses_raster(evidence):
-        yield Finding(
-            kind="raster-error-unknown",
-            severity="care",
-            texts={"rasters": ", ".join(grid.names)},
-            source=OURS.at("a raster's error is asked, never assumed"),
-        )
+        yield unknown_error(grid.names)
     shift = evidence.ground.shift
     if shift is None or not shift.places:
         return
@@ -132,6 +127,22 @@ def raster_findings(evidence: Evidence) -> Iterator[Finding]:
         texts={"place": shift.places[at]},
         source=grid.error.citation,
         where=Where(place=shift.places[at]),
+    )
+
+
+def unknown_error(rasters: Sequence[str]) -> Finding:
+    """Return the finding that nobody said how wrong these rasters are.
+
+    Parameters
+    ----------
+    rasters
+        Their names.
+    """
+    return Finding(
+        kind="raster-error-unknown",
+        severity="care",
+        texts={"rasters": ", ".join(rasters)},
+        source=OURS.at("a raster's error is asked, never assumed"),
     )
 
 
@@ -176,7 +187,20 @@ def uses_raster(evidence: Evidence) -> bool:
 
 def route_findings(evidence: Evidence) -> Iterator[Finding]:
     """Tell which ends stood off their routes, and which places were put at a route's end."""
-    for join in evidence.ground.joins:
+    yield from join_findings(evidence.ground)
+    for place, route in evidence.ground.placed_by_route:
+        yield Finding(
+            kind="place-from-route",
+            severity="fine",
+            texts={"route": route},
+            source=OURS.at("a place takes the end of the route that begins or ends there"),
+            where=Where(place=place),
+        )
+
+
+def join_findings(ground: Ground) -> Iterator[Finding]:
+    """Tell which ends stood so far off their routes that a straight leg joins them."""
+    for join in ground.joins:
         if join.gap_m <= JOIN_GAP.value:
             continue
         yield Finding(
@@ -188,12 +212,4 @@ def route_findings(evidence: Evidence) -> Iterator[Finding]:
             texts={"route": join.route},
             source=JOIN_GAP.citation,
             where=Where(pipe=join.pipe, place=join.place),
-        )
-    for place, route in evidence.ground.placed_by_route:
-        yield Finding(
-            kind="place-from-route",
-            severity="fine",
-            texts={"route": route},
-            source=OURS.at("a place takes the end of the route that begins or ends there"),
-            where=Where(place=place),
         )

@@ -173,24 +173,20 @@ def _write(line: LineProfile, output: Path, units: UnitSystem) -> None:
 
 def _error(stated: str | None, kind: str | None, reach: str | None) -> RasterError:
     """Return how wrong the raster is, as stated or as published."""
-    from dataclasses import replace
-
     from terrain_head.errors import Trouble, UsageError
-    from terrain_head.files.raster_kinds import RASTER_KINDS
-    from terrain_head.ground.grid import RasterError
+    from terrain_head.files.raster_kinds import RASTER_KINDS, published_error, raster_error
 
-    range_m = None if reach is None else _length("--dem-range", reach)
-    if stated is not None:
-        return RasterError(std_m=_length("--dem-error", stated), range_m=range_m)
-    if kind is None:
-        return RasterError(std_m=None, range_m=range_m)
-    found = {name.casefold(): error for name, error in RASTER_KINDS.items()}.get(kind.casefold())
-    if found is None:
+    published = None if kind is None else published_error(kind)
+    if kind is not None and published is None:
         raise UsageError(
             f"--dem-kind {kind!r} is not known.",
             Trouble(what=f"Known: {', '.join(RASTER_KINDS)}.", write='--dem-error "0.5 m"'),
         )
-    return found if range_m is None else replace(found, range_m=range_m)
+    return raster_error(
+        std_m=None if stated is None else _length("--dem-error", stated),
+        published=published,
+        range_m=None if reach is None else _length("--dem-range", reach),
+    )
 
 
 def _length(option: str, text: str) -> float:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 from terrain_head.base.citation import Source
 from terrain_head.base.display import LIKELY
@@ -122,3 +123,34 @@ RASTER_KINDS: Mapping[str, RasterError] = {
 """Error of each class by the name that `dem_kind` takes. The satellites' are surface models: trees
 and roofs are in them, and there the error is far larger. GLO-30, held against the same points as
 NASADEM and AW3D30, came out at 6.73 m: hills and woods make all of them worse than they claim."""
+
+
+def published_error(word: str) -> RasterError | None:
+    """Return the error published for a class of rasters, whatever its capitals; None if unknown.
+
+    Parameters
+    ----------
+    word
+        Name of the class.
+    """
+    named = {name.casefold(): error for name, error in RASTER_KINDS.items()}
+    return named.get(word.casefold())
+
+
+def raster_error(
+    *, std_m: float | None, published: RasterError | None, range_m: float | None
+) -> RasterError:
+    """Return how wrong a raster is: as the person says, else as published, else not known.
+
+    Parameters
+    ----------
+    std_m
+        Standard error as said, None where it is not [m].
+    published
+        That of its class, None where none is named.
+    range_m
+        Reach of its error as said; None leaves that of its class [m].
+    """
+    said = RasterError(std_m=std_m, range_m=None)
+    error = said if std_m is not None or published is None else published
+    return error if range_m is None else replace(error, range_m=range_m)

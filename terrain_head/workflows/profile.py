@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 
-from terrain_head.assessment.finding import Finding, Where
-from terrain_head.assessment.limits import JOIN_GAP
-from terrain_head.base.citation import OURS
+from terrain_head.assessment.finding import Finding
+from terrain_head.assessment.survey_findings import join_findings, unknown_error
 from terrain_head.errors import Trouble, UsageError
 from terrain_head.files.maps import MapContent, read_maps
 from terrain_head.files.planes import PlaneTransform, choose_plane
@@ -167,7 +166,10 @@ def profile_line(
         rasters=grid.names,
         error=error,
         turns=look_along(profile, covariance_of=ground.covariance_of),
-        findings=tuple(_findings(ground, grid.names, error)),
+        findings=(
+            *([unknown_error(grid.names)] if error.std_m is None else ()),
+            *join_findings(ground),
+        ),
     )
 
 
@@ -235,24 +237,3 @@ def _named_end(content: MapContent, spot: FloatArray, otherwise: str) -> Spot:
         if gap.min() <= JOIN_TOLD_M:
             return list(content.points)[int(np.argmin(gap))], longitude, latitude
     return otherwise, longitude, latitude
-
-
-def _findings(ground: Ground, names: Sequence[str], error: RasterError) -> Iterator[Finding]:
-    if error.std_m is None:
-        yield Finding(
-            kind="raster-error-unknown",
-            severity="care",
-            texts={"rasters": ", ".join(names)},
-            source=OURS.at("a raster's error is asked, never assumed"),
-        )
-    for join in ground.joins:
-        yield Finding(
-            kind="route-joined",
-            severity="care",
-            value=join.gap_m,
-            limit=JOIN_GAP.value,
-            unit="m",
-            texts={"route": join.route},
-            source=JOIN_GAP.citation,
-            where=Where(pipe=join.pipe, place=join.place),
-        )

@@ -4,7 +4,12 @@ from __future__ import annotations
 
 import pytest
 
-from terrain_head.files.raster_kinds import RASTER_KINDS, cell_share
+from terrain_head.files.raster_kinds import (
+    RASTER_KINDS,
+    cell_share,
+    published_error,
+    raster_error,
+)
 from terrain_head.ground.grid import CELL_SHARE, RasterError
 
 
@@ -47,3 +52,15 @@ def test_the_noise_of_the_cells_follows_printed_errors_of_differences() -> None:
 
 def test_a_raster_of_which_nobody_said_what_it_shows() -> None:
     assert RasterError(std_m=0.3, range_m=None).surface is None
+
+
+def test_what_the_person_says_goes_before_what_is_published() -> None:
+    published = published_error("srtm")
+    assert published is RASTER_KINDS["SRTM"]
+    assert published_error("no such class") is None
+    said = raster_error(std_m=0.3, published=published, range_m=None)
+    assert (said.std_m, said.range_m) == (0.3, None)
+    assert raster_error(std_m=None, published=published, range_m=None) is published
+    reaching = raster_error(std_m=None, published=published, range_m=90.0)
+    assert (reaching.std_m, reaching.range_m) == (published.std_m, 90.0)
+    assert raster_error(std_m=None, published=None, range_m=None).std_m is None
