@@ -6,7 +6,20 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from terrain_head.base.citation import Source
-from terrain_head.base.units import STANDARD_GRAVITY_M_S2
+from terrain_head.base.units import STANDARD_GRAVITY_M_S2, to_si
+from terrain_head.formulas.pipe_walls import ELASTIC_MODULUS_PA
+
+__all__ = [
+    "BULK_MODULUS_PA",
+    "ELASTIC_MODULUS_PA",
+    "WATER_SUPPLY_MANUAL",
+    "WAVE_IN_FREE_WATER_M_S",
+    "joukowsky_head_m",
+    "surge_pressure_pa",
+    "wave_return_s",
+    "wave_speed_by_ratio_m_s",
+    "wave_speed_m_s",
+]
 
 FloatArray = NDArray[np.float64]
 
@@ -17,21 +30,15 @@ WATER_SUPPLY_MANUAL = Source(
     year="no year",
     obtained="read in a copy",
 )
-ELASTIC_MODULI = Source(
-    key="elastic-moduli",
-    author="various textbooks",
-    title="Elastic moduli of pipe materials",
-    year="no year",
-    obtained="from memory",
-)
 WAVE_IN_FREE_WATER_M_S = 1425.0
 """The manual's speed of sound in water, section 6.17.2 [m/s]."""
 BULK_MODULUS_PA = 2.07e8 * STANDARD_GRAVITY_M_S2
 """Its bulk modulus of water, printed 2.07e8 kgf/m2 [Pa]."""
 
-ELASTIC_MODULUS_PA = {"steel": 207e9, "PVC": 3.0e9, "PE": 1.0e9}
-"""Short-time moduli by material; those of plastics sink with warmth and with load [Pa]."""
-MODULI = ELASTIC_MODULI.at("steel 207 GPa, PVC 3.0 GPa, PE 1.0 GPa")
+RATIO_WAVE_M_S = to_si(4660.0, "ft/s")
+"""The surge table's speed of sound in water, printed 4660 ft/s [m/s]."""
+RATIO_BULK_MODULUS_PA = to_si(300_000.0, "psi")
+"""Its bulk modulus of water, printed 300 000 psi [Pa]."""
 
 
 def wave_speed_m_s(
@@ -73,6 +80,69 @@ def wave_speed_m_s(
     slender = np.asarray(inside_m, np.float64) / np.asarray(wall_m, np.float64)
     soft = BULK_MODULUS_PA / np.asarray(modulus_pa, np.float64) * slender * restraint
     return np.asarray(WAVE_IN_FREE_WATER_M_S / np.sqrt(1 + soft))
+
+
+def wave_speed_by_ratio_m_s(ratio: ArrayLike, *, modulus_pa: ArrayLike) -> FloatArray:
+    """Return the speed of a pressure wave in a plastic pipe known by its diameter ratio.
+
+    Parameters
+    ----------
+    ratio
+        Outside diameter by wall: DR, SDR; above 2 [1].
+    modulus_pa
+        Short-time elastic modulus of the wall [Pa].
+
+    Returns
+    -------
+    FloatArray
+        Wave speed [m/s].
+
+    Notes
+    -----
+    4660 / sqrt(1 + (K/E) (DR - 2)) ft/s with K = 300 000 psi: the form of `wave_speed_m_s` with
+    the inside diameter by the wall written DR - 2, and the constants of texts in US units.
+
+    Examples
+    --------
+    >>> from terrain_head.base.units import to_si
+    >>> round(float(wave_speed_by_ratio_m_s(11.0, modulus_pa=to_si(150_000.0, "psi"))))
+    326
+
+    References
+    ----------
+    Unnamed, Surge in plastic pipe, psi for 1 ft/s, no year (read in a copy).
+    """
+    slender = np.asarray(ratio, np.float64) - 2
+    soft = RATIO_BULK_MODULUS_PA / np.asarray(modulus_pa, np.float64) * slender
+    return np.asarray(RATIO_WAVE_M_S / np.sqrt(1 + soft))
+
+
+def surge_pressure_pa(
+    stopped_m_s: ArrayLike, *, wave_speed_m_s: ArrayLike, density_kg_m3: ArrayLike
+) -> FloatArray:
+    """Return the pressure that water raises when it is stopped at once.
+
+    Parameters
+    ----------
+    stopped_m_s
+        Velocity that is taken from the water [m/s].
+    wave_speed_m_s
+        Speed of a pressure wave in the pipe [m/s].
+    density_kg_m3
+        Density of the water [kg/m3].
+
+    Returns
+    -------
+    FloatArray
+        Density times wave speed times velocity, on top of what stood there [Pa].
+
+    Examples
+    --------
+    >>> round(float(surge_pressure_pa(0.565, wave_speed_m_s=326.0, density_kg_m3=999.7)), -3)
+    184000.0
+    """
+    stopped, wave = np.asarray(stopped_m_s, np.float64), np.asarray(wave_speed_m_s, np.float64)
+    return np.asarray(np.asarray(density_kg_m3, np.float64) * wave * stopped)
 
 
 def joukowsky_head_m(stopped_m_s: ArrayLike, *, wave_speed_m_s: ArrayLike) -> FloatArray:

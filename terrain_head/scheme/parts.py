@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
 from terrain_head.base.citation import Citation
 from terrain_head.base.measured import Measured
+from terrain_head.formulas.pipe_warmth import Derating, rating_share
 
 ZERO = Measured(value=0.0)
 
@@ -179,6 +181,9 @@ class PipeSpec:
         The standard the size was read from; None for a pipe given by its inside diameter.
     inside_basis
         ``average``, ``minimum wall``, ``nominal`` or ``stated``.
+    derating
+        What part of the rating is left in warm water; None for metal, and for a material of the
+        person's own, whose stated rating is left as it is.
     """
 
     label: str
@@ -191,6 +196,33 @@ class PipeSpec:
     hazen_williams_c: float = 140.0
     citation: Citation | None = None
     inside_basis: Literal["average", "minimum wall", "nominal", "stated"] = "stated"
+    derating: Derating | None = None
+
+    def rating_at(self, temperature_c: float) -> float | None:
+        """Return what the pipe bears when its wall is so warm.
+
+        Parameters
+        ----------
+        temperature_c
+            Temperature of the water, or of a wall in the sun [C].
+
+        Returns
+        -------
+        float or None
+            None where no rating is known, or nothing is published for a wall so warm [Pa].
+
+        Examples
+        --------
+        >>> from terrain_head.formulas.pipe_warmth import PVC_DERATING
+        >>> size = {"inside_m": Measured(value=0.026), "roughness_m": Measured(value=1.5e-6)}
+        >>> pipe = PipeSpec(label="PVC", rating_pa=1e6, derating=PVC_DERATING, **size)
+        >>> pipe.rating_at(10.0), pipe.rating_at(90.0)
+        (1000000.0, None)
+        """
+        if self.rating_pa is None or self.derating is None:
+            return self.rating_pa
+        share = float(rating_share(temperature_c, derating=self.derating))
+        return None if math.isnan(share) else share * self.rating_pa
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
