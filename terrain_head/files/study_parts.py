@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any, Literal, cast
+from typing import Any, TypeVar
 
 from terrain_head.base.citation import OURS
 from terrain_head.base.measured import Measured
@@ -30,6 +30,7 @@ from terrain_head.scheme.parts import (
 )
 
 WATER_DEPTH_M = 1.5
+Word = TypeVar("Word", bound=str)
 
 
 def read_parts(values: Mapping[str, Any], ledger: Ledger, *, gone: set[tuple[str, ...]]) -> Parts:
@@ -113,7 +114,7 @@ def _source(values: Mapping[str, Any], ledger: Ledger) -> Source | None:
         water_above_m=water_above,
         flow_m3_s=flow,
         monthly_m3_s=monthly,
-        season=cast('Literal["dry", "other"] | None', table.word("season")),
+        season=_one_of(table.word("season"), "dry", "other"),
         share=1.0 if share is None else share.value,
     )
 
@@ -170,23 +171,24 @@ def _ram(values: Mapping[str, Any], ledger: Ledger) -> Ram | None:
         table.wrong("flow", "it is less than flow_least: the ram would stop.")
     elif flow is not None and most is not None and flow.value > most.value:
         table.wrong("flow", "it is more than flow_most, which is the most that it can take.")
-    ram = {
-        "valve_above_m": valve,
-        "tail_water_above_m": table.measured("tail_water_above"),
-        "drive": table.text("drive") or "drive",
-        "feed": table.texts("feed"),
-        "delivery": table.text("delivery") or "delivery",
-        "laid": table.word("laid") or "straight",
-        "built": table.word("built"),
-        "efficiency": table.measured("efficiency"),
-        "efficiency_of": table.word("efficiency_of") or "ram",
-        "flow_m3_s": flow,
-        "flow_least_m3_s": least,
-        "flow_most_m3_s": most,
-        "count": table.count("count", 1),
-        "beats_hz": table.measured("beats"),
-    }
-    return None if place is None else Ram(place=place, **cast("Any", ram))
+    ram = Ram(
+        place=place or "",
+        valve_above_m=valve,
+        tail_water_above_m=table.measured("tail_water_above"),
+        drive=table.text("drive") or "drive",
+        feed=table.texts("feed"),
+        delivery=table.text("delivery") or "delivery",
+        laid=_one_of(table.word("laid"), "straight", "along the ground") or "straight",
+        built=_one_of(table.word("built"), "bought", "home"),
+        efficiency=table.measured("efficiency"),
+        efficiency_of=_one_of(table.word("efficiency_of"), "ram", "whole line") or "ram",
+        flow_m3_s=flow,
+        flow_least_m3_s=least,
+        flow_most_m3_s=most,
+        count=table.count("count", 1),
+        beats_hz=table.measured("beats"),
+    )
+    return None if place is None else ram
 
 
 def _tanks(values: Mapping[str, Any], ledger: Ledger) -> tuple[Tank, ...]:
@@ -233,35 +235,38 @@ def _tank(
     diameter, volume = table.measured("diameter"), table.measured("volume")
     if diameter is not None and volume is not None:
         table.wrong("volume", "diameter says it already. Keep one of the two.")
-    rest = {
-        "stand_m": table.measured("stand") or ZERO,
-        "diameter_m": diameter,
-        "volume_m3": volume,
-        "legs": table.texts("legs"),
-        "count": table.count("count", 1),
-        "needed_m3_s": table.measured("needed"),
-    }
-    if place is None:
-        return None
-    return Tank(
+    tank = Tank(
         name=name,
-        place=place,
+        place=place or "",
+        stand_m=table.measured("stand") or ZERO,
         water_depth_m=depth,
         lowest_m=lowest,
         inlet_m=depth if inlet is None else inlet,
-        **cast("Any", rest),
+        diameter_m=diameter,
+        volume_m3=volume,
+        legs=table.texts("legs"),
+        count=table.count("count", 1),
+        needed_m3_s=table.measured("needed"),
     )
+    return None if place is None else tank
 
 
 def _outlet(name: str, values: Mapping[str, Any], ledger: Ledger) -> Outlet | None:
     table = TableReader(ledger, ("outlet", name), values=values, keys=OUTLET)
     place = table.text("place")
-    outlet = {
-        "height_m": table.measured("height") or ZERO,
-        "flow_m3_s": table.measured("flow"),
-        "needs_pa": table.measured("pressure"),
-    }
-    return None if place is None else Outlet(name=name, place=place, **cast("Any", outlet))
+    outlet = Outlet(
+        name=name,
+        place=place or "",
+        height_m=table.measured("height") or ZERO,
+        flow_m3_s=table.measured("flow"),
+        needs_pa=table.measured("pressure"),
+    )
+    return None if place is None else outlet
+
+
+def _one_of(written: str | None, *words: Word) -> Word | None:
+    """Return the one of these words that is written."""
+    return next((word for word in words if word == written), None)
 
 
 def _unplaced(

@@ -14,6 +14,7 @@ from terrain_head.base.measured import Measured
 from terrain_head.base.units import METRIC, US, UnitSystem, to_si
 from terrain_head.errors import InputError, UsageError
 from terrain_head.files.study_file import StudyDocument, find_study_file, open_study_file
+from terrain_head.files.study_keys import RAM, SOURCE
 from terrain_head.files.study_record import GroundFiles, StatedPlace, Study
 
 PAGE = (Path(__file__).parents[2] / "docs" / "study_file.md").read_text(encoding="utf-8")
@@ -497,3 +498,22 @@ def test_a_stand_is_what_was_written(
     text = f'[tank]\nplace = "k"\nstand = "{value!r} +- {std!r} ft"\n'
     stand = read(text, folder).study().parts.tanks[0].stand_m
     assert stand == Measured(value=value * 0.3048, std=std * 0.3048)
+
+
+@pytest.mark.parametrize(
+    ("field", "word"),
+    [
+        *(("season", word) for word in SOURCE["season"].words),
+        *(
+            (field, word)
+            for field in ("laid", "built", "efficiency_of")
+            for word in RAM[field].words
+        ),
+    ],
+)
+def test_every_word_of_a_key_comes_through_to_the_parts(
+    field: str, word: str, tmp_path: Path
+) -> None:
+    table = "source" if field in SOURCE else "ram"
+    parts = read(f'[{table}]\nplace = "a"\n{field} = "{word}"\n', tmp_path).study().parts
+    assert word == getattr(parts.source if table == "source" else parts.ram, field)
