@@ -8,7 +8,7 @@ from terrain_head.assessment.answer import Answer
 from terrain_head.assessment.choices import UNITS, ChoiceResults, Comparison, Difference
 from terrain_head.base.json_units import json_spread
 from terrain_head.base.units import METRIC
-from terrain_head.report.compare_screen import summary
+from terrain_head.report.compare_summary import summary
 from terrain_head.report.measurement import Json, dumps, measurement
 
 __all__ = ["compare_document", "dumps"]

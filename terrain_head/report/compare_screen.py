@@ -7,39 +7,42 @@ from collections.abc import Callable, Mapping, Sequence
 
 from terrain_head.assessment.answer import Answer
 from terrain_head.assessment.choices import ChoiceResults, Comparison
-from terrain_head.assessment.differences import difference_doubt
 from terrain_head.assessment.headline import headline
+from terrain_head.assessment.standing import peers, standing_of
 from terrain_head.base.amounts import pressure_amount
 from terrain_head.base.middle import middle_of
 from terrain_head.base.units import UnitSystem, from_si
 from terrain_head.errors import WIDTH
-from terrain_head.report.doubt_words import cases_words, chance_short, likely_range
+from terrain_head.report.compare_summary import (
+    better_by,
+    like_with_like,
+    summary,
+    undecided_words,
+)
+from terrain_head.report.doubt_words import chance_short, likely_range
 from terrain_head.report.speech import (
     Speech,
     height_and_doubt,
-    listed,
     plain_ascii,
     see_it,
     wrapped,
 )
 
+__all__ = [
+    "RESULT_WORDS",
+    "better_by",
+    "compare_screen",
+    "result_text",
+    "side_by_side",
+    "stand_words",
+    "summary",
+    "undecided_words",
+]
+
 _LABEL = 25
 _LEAST_COLUMN = 13
 _GREATEST_COLUMN = 18
 _BLOCK = 14
-
-BETTER_WORDS: Mapping[str, str] = {
-    "water": "more water",
-    "pressure": "more pressure at the weakest outlet",
-    "fall": "more fall",
-    "lift": "less lift",
-    "pipe": "less pipe",
-    "digging": "less digging",
-    "high points": "fewer high points",
-    "static pressure": "less still pressure in the pipes",
-    "stand": "a lower stand",
-}
-"""What a choice is better by, for each criterion of `terrain_head.assessment.choices.CRITERIA`."""
 
 RESULT_WORDS: Mapping[str, str] = {
     "fall": "fall",
@@ -54,6 +57,8 @@ RESULT_WORDS: Mapping[str, str] = {
     "low_points": "low points",
     "stand": "stand",
     "stand_needed": "stand that would do",
+    "stand_sure": "stand, 9 times in 10",
+    "stand_middle": "stand, as often as not",
 }
 """How each result is called; pressures at outlets go by the outlet's name."""
 
@@ -90,8 +95,9 @@ def compare_screen(
         rows = side_by_side(answers[part], choices)
         lines += [_line(label, cells, width) for label, cells in rows]
         lines.append("")
-    lines += _better(comparison)
-    open_yet = undecided_words(comparison)
+    held = like_with_like(comparison, answers=answers)
+    lines += _better(held, peers(answers))
+    open_yet = undecided_words(held)
     if open_yet:
         lines += wrapped(open_yet, label="Can't tell", indent=_BLOCK)
     if results_folder is not None:
@@ -99,115 +105,6 @@ def compare_screen(
             results_folder, picture="choices-profile.png", page="choices.html", indent=_BLOCK
         )
     return "\n".join(plain_ascii(line.rstrip()) for line in lines) + "\n"
-
-
-def summary(comparison: Comparison, *, units: UnitSystem, answers: Sequence[Answer] = ()) -> str:
-    """Return in a few sentences which choices meet the needs, bring most water, are least work.
-
-    Parameters
-    ----------
-    comparison
-        How the choices compare.
-    units
-        How figures are shown.
-    answers
-        Every choice; without them nothing is said of the needs.
-    """
-    say = Speech(units=units)
-    sentences = _needs(answers)
-    most = comparison.better.get("water")
-    by_name = {one.name: one for one in comparison.choices}
-    if most is not None:
-        best = by_name[most].results["delivered"]
-        others = [one.results["delivered"] for one in comparison.choices if one.name != most]
-        next_best = max((one for one in others if one is not None), default=None)
-        if best is not None and next_best is not None:
-            text = (
-                f"'{most}' brings the most water: {say.per_day(best)}, against "
-                f"{say.per_day_number(next_best)}"
-            )
-            chance = _chance_of_most(most, answers)
-            sentences.append(f"{text}." if chance is None else f"{text}; {cases_words(chance)}.")
-    least = comparison.better.get("digging") or comparison.better.get("pipe")
-    if least is not None:
-        also = "also " if least == most else ""
-        sentences.append(f"'{least}' is {also}the least work to lay.")
-    if not sentences:
-        return "No choice stands out in water or in work."
-    return " ".join(sentences)
-
-
-def _chance_of_most(most: str, answers: Sequence[Answer]) -> float | None:
-    """Return the chance that a choice brings more water than its closest rival."""
-    by_name = {answer.choice: answer for answer in answers}
-    if most not in by_name:
-        return None
-    doubts = [
-        difference_doubt(by_name[most], other, result="delivered")
-        for name, other in by_name.items()
-        if name != most
-    ]
-    return min((one.chance_more for one in doubts if one is not None), default=None)
-
-
-def _needs(answers: Sequence[Answer]) -> list[str]:
-    """Say which choices give all that was asked for."""
-    met = {f"'{answer.choice}'": _met(answer) for answer in answers}
-    full = [name for name, word in met.items() if word == "yes"]
-    open_yet = [name for name, word in met.items() if word not in {"yes", "no", ""}]
-    if not any(met.values()):
-        return []
-    if len(full) == len(met):
-        return ["Every choice gives all you asked for."]
-    if len(open_yet) == len(met) and len(met) > 1:
-        return ["Every choice may give all you asked for; none surely does."]
-    sentences = []
-    if full:
-        sentences.append(f"{listed(full)} give{'s' if len(full) == 1 else ''} all you asked for.")
-    if open_yet:
-        sentences.append(f"{listed(open_yet)} may give all you asked for.")
-    return sentences or ["No choice gives all you asked for."]
-
-
-def better_by(comparison: Comparison) -> list[tuple[str, str]]:
-    """Return each choice that is better by something, and by what in words."""
-    found = []
-    for choice in comparison.choices:
-        words = [
-            BETTER_WORDS[criterion]
-            for criterion, name in comparison.better.items()
-            if name == choice.name
-        ]
-        if words:
-            found.append((choice.name, listed(words)))
-    return found
-
-
-def _better(comparison: Comparison) -> list[str]:
-    lines: list[str] = []
-    for name, words in better_by(comparison):
-        text = f"'{name}': {words}."
-        lines += wrapped(text, label="" if lines else "Better by", indent=_BLOCK)
-    return lines
-
-
-def undecided_words(comparison: Comparison) -> str:
-    """Return what can't be said for the doubt, and why; empty where all can be said.
-
-    Parameters
-    ----------
-    comparison
-        How the choices compare.
-    """
-    by_cause: dict[bool, list[str]] = {}
-    for criterion, one in comparison.undecided.items():
-        words = f"{BETTER_WORDS[criterion]} ('{one.best}' {chance_short(max(one.chance, 0.5))})"
-        by_cause.setdefault(one.heights_hide_it, []).append(words)
-    sentences = []
-    for heights, words_of in by_cause.items():
-        why = "the heights are not known well enough" if heights else "the doubt is too large"
-        sentences.append(f"Which has {listed(words_of)}: {why} to say.")
-    return " ".join(sentences)
 
 
 def side_by_side(
@@ -226,7 +123,10 @@ def side_by_side(
         rows.append(("all needs met", met))
     for name in dict.fromkeys(name for one in choices for name in one.results):
         values = [one.results.get(name) for one in choices]
-        if name in _NOT_SHOWN or all(value is None for value in values):
+        if name in _NOT_SHOWN or not any(values if name == "digging" else map(_given, values)):
+            continue
+        if name == "stand_needed":
+            rows += _stand_rows(answers)
             continue
         cells = (_cell(answer, one, name) for answer, one in zip(answers, values, strict=True))
         rows.append((result_name(name), tuple(cells)))
@@ -234,8 +134,6 @@ def side_by_side(
 
 
 def _cell(answer: Answer, value_si: float | None, name: str) -> str:
-    if name == "stand_needed":
-        return _stand_cell(answer)
     if value_si is None:
         return "-"
     spread = likely_range(answer, name) if name in {"fall", "lift"} else None
@@ -244,24 +142,39 @@ def _cell(answer: Answer, value_si: float | None, name: str) -> str:
     return result_text(value_si, name, units=answer.units)
 
 
-def _stand_cell(answer: Answer) -> str:
-    """Say the stand that meets every need nine times in ten."""
-    lines = headline(answer)
-    needs = [need for need in lines.needs if need.kind == "pressure"]
+def _given(value: float | None) -> bool:
+    return value is not None
+
+
+def _stand_rows(answers: Sequence[Answer]) -> list[tuple[str, tuple[str, ...]]]:
+    """Return the stand that meets every need: nine times in ten, and its middle beside it."""
+    middles = tuple(_stand_cell(answer, _stand_middle) for answer in answers)
+    if all(answer.drawn is None for answer in answers):
+        return [(RESULT_WORDS["stand_needed"], middles)]
+    sure = tuple(_stand_cell(answer, _stand_sure) for answer in answers)
+    rows = [(RESULT_WORDS["stand_sure"], sure)]
+    return rows if sure == middles else [*rows, (RESULT_WORDS["stand_middle"], middles)]
+
+
+def _stand_cell(answer: Answer, stand_of: Callable[[Answer, str], float | None]) -> str:
+    """Say the stand that meets every need for pressure, by one way of taking it."""
+    needs = [need.name for need in headline(answer).needs if need.kind == "pressure"]
     if not needs or not answer.layout.tanks:
         return "-"
-    stands: list[float] = []
-    for need in needs:
-        middle = middle_of(answer.solution.outlets[need.name].stand_needed_m)
-        sure = None if answer.drawn is None else answer.drawn.stand_sure_m(need.name)
-        drawn = answer.drawn is not None and f"outlet.{need.name}.stand_needed" in (
-            answer.drawn.samples
-        )
-        best = sure if drawn else middle
-        if best is None:
-            return "no stand does"
-        stands.append(best)
-    return stand_words(max(stands), answer.units)
+    stands = [stand_of(answer, name) for name in needs]
+    known = [stand for stand in stands if stand is not None]
+    return "no stand does" if len(known) < len(stands) else stand_words(max(known), answer.units)
+
+
+def _stand_middle(answer: Answer, name: str) -> float | None:
+    return middle_of(answer.solution.outlets[name].stand_needed_m)
+
+
+def _stand_sure(answer: Answer, name: str) -> float | None:
+    drawn = answer.drawn
+    if drawn is None or f"outlet.{name}.stand_needed" not in drawn.samples:
+        return _stand_middle(answer, name)
+    return drawn.stand_sure_m(name)
 
 
 def stand_words(metres: float, units: UnitSystem) -> str:
@@ -270,21 +183,18 @@ def stand_words(metres: float, units: UnitSystem) -> str:
 
 
 def _met(answer: Answer) -> str:
-    lines = headline(answer)
-    if lines.book_wrong is not None:
-        return "can't tell"
-    if lines.stops:
-        return "no"
-    if not lines.needs:
-        return "can't tell" if lines.depends_on_heights else ""
-    words = {need.sure for need in lines.needs}
-    if "no" in words:
-        return "no"
-    chances = [need.chance for need in lines.needs if need.sure == "perhaps"]
-    known = [chance for chance in chances if chance is not None]
-    if len(known) < len(chances) or (lines.depends_on_heights and not known):
-        return "can't tell"
-    return chance_short(min(known)) if known else "yes"
+    standing = standing_of(answer)
+    if standing.met == "perhaps" and standing.chance is not None:
+        return chance_short(standing.chance)
+    return "" if standing.met == "not asked" else standing.met
+
+
+def _better(comparison: Comparison, answers: Sequence[Answer]) -> list[str]:
+    lines: list[str] = []
+    for name, words in better_by(comparison, answers=answers):
+        text = f"'{name}': {words}."
+        lines += wrapped(text, label="" if lines else "Better by", indent=_BLOCK)
+    return lines
 
 
 def _heads(names: Sequence[str], width: int) -> list[str]:
@@ -346,6 +256,8 @@ def result_text(value_si: float, name: str, *, units: UnitSystem) -> str:
 
 
 def _earth(m3: float, say: Speech) -> str:
+    if m3 <= 0:
+        return "none"
     unit = "ft3" if say.units.name == "us" else "m3"
     number = from_si(m3, unit)
     return f"{say.grouped(number, -1 if number >= 1000 else 0)} {unit}"

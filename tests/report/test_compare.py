@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from itertools import product
 
+import numpy as np
 import pytest
 
 from terrain_head.assessment.answer import Answer
@@ -16,13 +17,12 @@ from terrain_head.assessment.drawn import Drawn
 from terrain_head.base.units import METRIC, US, UnitSystem, to_si
 from terrain_head.report.compare_document import compare_document, dumps
 from terrain_head.report.compare_screen import (
-    BETTER_WORDS,
     RESULT_WORDS,
     compare_screen,
     result_text,
-    summary,
-    undecided_words,
+    side_by_side,
 )
+from terrain_head.report.compare_summary import BETTER_WORDS, summary, undecided_words
 from terrain_head.scheme.solution import RamResult
 from tests.report.builders import a, answer, drawn_water
 from tests.report.sample_findings import SAMPLES
@@ -66,7 +66,7 @@ def test_each_choice_is_named_with_what_it_is_better_by() -> None:
 
 def test_figures_stand_under_their_choice() -> None:
     lines = _screen(_choices()[:2]).splitlines()
-    head = next(line for line in lines if "main" in line and "ridge" in line)
+    head = next(line for line in lines if ["main", "ridge"] == line.split())
     water = next(line for line in lines if line.startswith("water a day"))
     assert head.index("ridge") == water.index("4 100 L")
     needs = next(line for line in lines if line.startswith("all needs met"))
@@ -101,9 +101,11 @@ def test_choices_alike_are_not_ranked() -> None:
 def test_which_choices_meet_the_needs_is_said_first() -> None:
     fed = replace(answer(needed_l=100.0, outlets=0, findings=()), choice="fed")
     hungry = answer(choice="hungry")
-    assert "'fed' gives all you asked for." in _screen([hungry, fed])
+    said = " ".join(_screen([hungry, fed]).split())
+    assert "'fed' gives all you asked for. 'hungry' does not: too little" in said
     assert "Every choice gives all you asked for." in _screen([fed, replace(fed, choice="b")])
-    assert "No choice gives all you asked for." in _screen([hungry])
+    alone = " ".join(_screen([hungry]).split())
+    assert "No choice gives all you asked for. 'hungry': too little" in alone
 
 
 def test_the_least_work_is_said() -> None:
@@ -114,7 +116,7 @@ def test_the_least_work_is_said() -> None:
 
 def test_every_criterion_and_every_result_has_words() -> None:
     assert set(CRITERIA) == set(BETTER_WORDS)
-    assert set(UNITS) == set(RESULT_WORDS)
+    assert set(UNITS) | {"stand_sure", "stand_middle"} == set(RESULT_WORDS)
 
 
 @pytest.mark.parametrize(
@@ -160,7 +162,7 @@ def test_a_need_not_sure_has_its_chance_in_the_column() -> None:
     both = " ".join(_screen([perhaps, replace(perhaps, choice="twin")]).split())
     assert "Every choice may give all you asked for; none surely does." in both
     mixed = " ".join(_screen([perhaps, replace(plain, choice="sure")]).split())
-    assert "'sure' gives all you asked for. 'main' may give all you asked for." in mixed
+    assert "'sure' gives all you asked for. 'main' may: enough water, seven chances in ten" in mixed
 
 
 def test_how_often_the_choice_with_most_water_has_most_is_said() -> None:
@@ -224,3 +226,48 @@ def test_a_difference_is_the_choice_minus_what_it_is_held_against() -> None:
     assert found["fall"]["value"] == pytest.approx(0.19)
     assert found["delivered"]["value"] == pytest.approx(0.42)
     assert "m3/d" == found["delivered"]["unit"]
+
+
+def test_a_choice_that_fails_is_not_held_against_one_that_does_not() -> None:
+    fed = answer(needed_l=100.0, outlets=0, findings=(), choice="fed", per_day_l=3_000.0)
+    well_fed = answer(needed_l=100.0, outlets=0, findings=(), choice="more", per_day_l=4_000.0)
+    hungry = answer(needed_l=9_000.0, outlets=0, findings=(), per_day_l=5_000.0)
+    answers = [hungry, fed, well_fed]
+    text = summary(compare(answers), units=METRIC, answers=answers)
+    assert "'fed' and 'more' give all you asked for. 'main' does not: too little water." in text
+    assert "Of those that do, 'more' brings the most water: 4 000 litres a day" in text
+    assert "against 3 000" in text
+    screen = " ".join(_screen(answers).split())
+    assert "Better by 'more': more water" in screen
+    assert "'main': more water" not in screen
+    alone = [hungry, fed]
+    assert "most water" not in summary(compare(alone), units=METRIC, answers=alone)
+
+
+def test_needs_that_hang_on_the_heights_of_every_choice_say_so() -> None:
+    doubtful = tuple(one for one in SAMPLES if one.kind == "fall-doubtful")
+    twins = [answer(findings=doubtful, outlets=0, needed_l=None, choice=name) for name in "ab"]
+    text = summary(compare(twins), units=METRIC, answers=twins)
+    assert "none surely does: the heights are not known well enough to say." in text
+
+
+def test_earth_to_dig_is_left_out_where_nothing_is_buried() -> None:
+    comparison = compare(_choices()[:2])
+    bare = [replace(one, results={**one.results, "digging": 0.0}) for one in comparison.choices]
+    names = [name for name, _ in side_by_side(_choices()[:2], bare)]
+    assert "earth to dig" not in names
+    part = [bare[0], comparison.choices[1]]
+    rows = dict(side_by_side(_choices()[:2], part))
+    if part[1].results["digging"]:
+        assert "none" == rows["earth to dig"][0]
+
+
+def test_the_stand_that_is_sure_stands_over_its_middle() -> None:
+    whole = answer()
+    needs = [name for name, one in whole.solution.outlets.items() if one.stand_needed_m is not None]
+    samples = {f"outlet.{name}.stand_needed": np.linspace(2.0, 4.0, 101) for name in needs}
+    known = replace(whole, drawn=Drawn(draws=101, samples=samples))
+    rows = dict(side_by_side([known], compare([known]).choices))
+    assert ("3.8 m",) == rows["stand, 9 times in 10"]
+    assert "stand, as often as not" in rows
+    assert "stand that would do" in dict(side_by_side([whole], compare([whole]).choices))
