@@ -13,9 +13,11 @@ from jinja2 import Environment, PackageLoader, StrictUndefined, Template
 from terrain_head.assessment.answer import Answer
 from terrain_head.assessment.choices import Comparison
 from terrain_head.assessment.finding import Finding
-from terrain_head.report.compare_screen import (
+from terrain_head.assessment.standing import peers
+from terrain_head.report.compare_screen import side_by_side
+from terrain_head.report.compare_summary import (
     better_by,
-    side_by_side,
+    like_with_like,
     summary,
     undecided_words,
 )
@@ -133,13 +135,15 @@ def comparison_html(
     first = answers[0]
     names = tuple(answer.choice for answer in answers)
     rows = side_by_side(answers, comparison.choices)
+    held = like_with_like(comparison, answers=answers)
+    better = better_by(held, answers=peers(answers))
     return _template("choices.html.j2").render(
-        undecided=undecided_words(comparison),
+        undecided=undecided_words(held),
         title=first.title,
         choice="choices",
         file=first.file,
         sentence=summary(comparison, units=first.units, answers=answers),
-        better=[(name, f"better by {words}") for name, words in better_by(comparison)],
+        better=[(name, f"better by {words}") for name, words in better],
         pictures=list(pictures.items()),
         tables=[
             Table(
