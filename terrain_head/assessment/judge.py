@@ -18,7 +18,12 @@ from terrain_head.assessment.pipe_findings import pipe_findings
 from terrain_head.assessment.pressure_findings import pressure_findings
 from terrain_head.assessment.ram_findings import ram_findings, source_findings
 from terrain_head.assessment.stray_points import stray_findings
-from terrain_head.assessment.survey_findings import book_findings, raster_findings, route_findings
+from terrain_head.assessment.survey_findings import (
+    book_findings,
+    raster_findings,
+    route_findings,
+    stated_findings,
+)
 from terrain_head.assessment.turns import turn_findings
 from terrain_head.base.measured import Measured
 from terrain_head.ground.grid import ElevationGrid
@@ -44,6 +49,7 @@ SUBJECTS: Sequence[Callable[[Evidence], Iterator[Finding]]] = (
     fact_findings,
     blunder_findings,
     stray_findings,
+    stated_findings,
     raster_findings,
     route_findings,
     caution_findings,

@@ -28,6 +28,7 @@ KINDS: Mapping[str, str] = MappingProxyType(
         "long-reading": "a reading longer than a rod",
         "raster-error-unknown": "nobody said how wrong the raster is",
         "raster-disagrees": "rod and raster differ by more than the raster's error explains",
+        "stated-height-apart": "the study states another height than was leveled",
         "efficiency-disagrees": "the published efficiencies differ more than their own spread",
         "beats-do-not-fit": "the counted beats do not fit flow, drive pipe and fall",
         "flow-season": "the flow was not said to be that of the dry season",

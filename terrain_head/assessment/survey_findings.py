@@ -34,6 +34,22 @@ def book_findings(evidence: Evidence) -> Iterator[Finding]:
         )
 
 
+def stated_findings(evidence: Evidence) -> Iterator[Finding]:
+    """Tell of each leveled place for which the study states another height."""
+    for beside in evidence.ground.stated_beside:
+        apart, std = beside.stated_minus_leveled_m, beside.std_m
+        limit = None if std is None else LIKELY * std
+        yield Finding(
+            kind="stated-height-apart",
+            severity="fine" if limit is not None and abs(apart) <= limit else "care",
+            value=apart,
+            limit=limit,
+            unit="m",
+            source=OURS.at("a leveled height goes before a stated one, and the difference is told"),
+            where=Where(place=beside.place),
+        )
+
+
 def _misclosure_findings(evidence: Evidence) -> Iterator[Finding]:
     book = evidence.elevations
     against = smallest_head_m(evidence)

@@ -187,6 +187,26 @@ class GroundProfile:
         return float(self.along_m[-1] - self.along_m[0])
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StatedBeside:
+    """A height that the study states of a leveled place; the leveled one is used.
+
+    Parameters
+    ----------
+    place
+        Name of the place.
+    stated_minus_leveled_m
+        What the two differ by [m].
+    std_m
+        Standard error of that difference as far as it is known: of the leveled height alone where
+        nobody said that of the stated one; None where it is not known either [m].
+    """
+
+    place: str
+    stated_minus_leveled_m: float
+    std_m: float | None
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Ground:
     """Every place and every station of the site in one vector, on one datum.
@@ -213,6 +233,8 @@ class Ground:
         Ends that stood off their route.
     placed_by_route
         Places that had no position of their own and took the end of a route: place, route.
+    stated_beside
+        Leveled places for which the study states another height.
     """
 
     names: tuple[str, ...]
@@ -226,6 +248,7 @@ class Ground:
     shift: DatumShift | None = None
     joins: tuple[RouteJoin, ...] = ()
     placed_by_route: tuple[tuple[str, str], ...] = ()
+    stated_beside: tuple[StatedBeside, ...] = ()
 
     def place(self, name: str) -> int:
         """Return the entry of a named place, whatever its capitals where that is clear.

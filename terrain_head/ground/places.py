@@ -16,7 +16,8 @@ from terrain_head.leveling.elevations import Elevations
 FloatArray = NDArray[np.float64]
 IndexArray = NDArray[np.intp]
 
-_SAME_HEIGHT_M = 1e-3
+SAME_HEIGHT_M = 1e-3
+"""Two heights of one point that differ by no more are one height [m]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -33,8 +34,9 @@ class Places:
         Leveled, else stated elevation, nan where there is neither, shape (n,) [m].
     leveled
         Position in the level book's list of points, -1 where it has none, shape (n,).
-    stated_std_m
-        Standard error of a stated elevation, nan where not known, shape (n,) [m].
+    stated_m, stated_std_m
+        Stated elevation, nan where there is none, and its standard error, nan where not known,
+        shape (n,) [m].
     position_std_m
         Standard error of the position on each axis, nan where not known, shape (n,) [m].
     """
@@ -43,6 +45,7 @@ class Places:
     points_m: FloatArray
     height_m: FloatArray
     leveled: IndexArray
+    stated_m: FloatArray
     stated_std_m: FloatArray
     position_std_m: FloatArray
 
@@ -57,6 +60,7 @@ class Places:
             points_m=self.points_m[index],
             height_m=self.height_m[index],
             leveled=self.leveled[index],
+            stated_m=self.stated_m[index],
             stated_std_m=self.stated_std_m[index],
             position_std_m=self.position_std_m[index],
         )
@@ -120,6 +124,7 @@ def gather_places(places: Sequence[GivenPlace], elevations: Elevations | None) -
         points_m=table[:, :2],
         height_m=height,
         leveled=which,
+        stated_m=table[:, 2],
         stated_std_m=table[:, 3],
         position_std_m=table[:, 4],
     )
@@ -144,7 +149,7 @@ def _refuse_two_heights(
         if index < 0 or not elevations.known[index]:
             continue
         given = float(elevations.elevation_m[index])
-        if abs(height - given) > _SAME_HEIGHT_M:
+        if abs(height - given) > SAME_HEIGHT_M:
             troubles.append(
                 Trouble(
                     what=f"{name}: the level book gives {given:.3f} m, the study {height:.3f} m. "

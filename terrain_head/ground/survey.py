@@ -29,10 +29,11 @@ from terrain_head.ground.ground import (
     Ground,
     MapRoute,
     Origin,
+    StatedBeside,
 )
 from terrain_head.ground.known_heights import KnownHeights
 from terrain_head.ground.marks import mark_std
-from terrain_head.ground.places import Places, gather_places
+from terrain_head.ground.places import SAME_HEIGHT_M, Places, gather_places
 from terrain_head.ground.profiles import profile_of
 from terrain_head.ground.stationing import Line, nearest_spot
 from terrain_head.leveling.book import BookRoute
@@ -167,6 +168,7 @@ def survey_ground(
         shift=_shift(named, doubt, moved),
         joins=tuple(join for path in paths for join in path.joins),
         placed_by_route=tuple(finder.placed_by_route),
+        stated_beside=_stated_beside(named, heights),
     )
 
 
@@ -236,6 +238,21 @@ def _shift(places: Places, doubt: GroundDoubt, moved: Moved) -> DatumShift | Non
         places=tuple(places.names[n] for n in hold.entry),
         left_over_m=tuple((hold.known_minus_raster_m - shift).tolist()),
         agreement=moved.agreement,
+    )
+
+
+def _stated_beside(places: Places, heights: KnownHeights) -> tuple[StatedBeside, ...]:
+    """Return the leveled places for which the study states another height."""
+    apart = places.stated_m - places.height_m
+    index = np.flatnonzero((places.leveled >= 0) & (np.abs(apart) > SAME_HEIGHT_M))
+    std = np.hypot(heights.covariance_of(index).std, np.nan_to_num(places.stated_std_m[index]))
+    return tuple(
+        StatedBeside(
+            place=places.names[entry],
+            stated_minus_leveled_m=float(apart[entry]),
+            std_m=float(std[n]) if np.isfinite(std[n]) else None,
+        )
+        for n, entry in enumerate(index)
     )
 
 

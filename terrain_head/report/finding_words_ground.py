@@ -90,6 +90,23 @@ def _raster_tied_once(finding: Finding, say: Speech) -> Told:
     )
 
 
+def _stated_height_apart(finding: Finding, say: Speech) -> Told:
+    apart = amount(finding)
+    way = "lower" if apart < 0 else "higher"
+    explain = (
+        "" if finding.limit is None else f"; their errors explain {say.small(limit_of(finding))}"
+    )
+    return Told(
+        fact=(
+            f"{sentence_case(finding.where.place or 'A place')} was leveled, and the study states "
+            f"a height {say.small(abs(apart))} {way}{explain}. The leveled one is used."
+        ),
+        cure="See that both mean one point and one benchmark, and take the wrong one out."
+        if finding.severity == "care"
+        else "",
+    )
+
+
 def _ground_unknown(finding: Finding, say: Speech) -> Told:
     start, end = finding.texts.get("start", "its start"), finding.texts.get("end", "its end")
     return Told(
@@ -193,6 +210,7 @@ WORDS: Mapping[str, Sayer] = {
     "raster-left-over": _raster_left_over,
     "raster-disagrees": _raster_disagrees,
     "raster-bias": _raster_bias,
+    "stated-height-apart": _stated_height_apart,
     "raster-tied-once": _raster_tied_once,
     "ground-unknown": _ground_unknown,
     "hangs-on-one-reading": _hangs,

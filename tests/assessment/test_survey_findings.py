@@ -7,7 +7,7 @@ import pytest
 
 from terrain_head.base.display import LIKELY
 from terrain_head.ground.fusion import Agreement
-from terrain_head.ground.ground import DatumShift, Origin, RouteJoin
+from terrain_head.ground.ground import DatumShift, Origin, RouteJoin, StatedBeside
 from tests.assessment.builders import (
     elevations_of,
     evidence_of,
@@ -189,6 +189,19 @@ def test_a_raster_that_stands_off_the_rod_is_told_where_both_have_one_datum(
     shift = dataclasses.replace(shifted(0.0, std_m=std_m), shift_m=shift_m)
     findings = found(with_ground(evidence, shift=shift), "raster-bias")
     assert [-shift_m] * told == [finding.value for finding in findings]
+
+
+@pytest.mark.parametrize(
+    ("apart_m", "std_m", "severity"),
+    [(0.16, 0.1, "fine"), (-0.17, 0.1, "care"), (0.01, None, "care")],
+)
+def test_a_stated_height_beside_a_leveled_one_is_told_with_what_their_errors_explain(
+    apart_m: float, std_m: float | None, severity: str
+) -> None:
+    beside = StatedBeside(place="ram", stated_minus_leveled_m=apart_m, std_m=std_m)
+    (finding,) = found(with_ground(evidence_of(), stated_beside=(beside,)), "stated-height-apart")
+    assert (severity, apart_m, "ram") == (finding.severity, finding.value, finding.where.place)
+    assert finding.limit == (None if std_m is None else LIKELY * std_m)
 
 
 @pytest.mark.parametrize(("gap_m", "told"), [(2.0, 0), (2.1, 1)])

@@ -331,6 +331,22 @@ def test_two_known_elevations_of_one_place_are_an_error() -> None:
                grid=raster())  # fmt: skip
 
 
+def test_a_leveled_height_goes_before_a_stated_one_and_the_difference_is_kept() -> None:
+    """A leveled height here has an error shared by all and as great a one of its own."""
+    book = leveled({"a": 100.0, "b": 103.0, "c": 101.0}, std_m=0.01, known="c")
+    told = at("a", 0.0, 0.0, stated_elevation_m=100.3, stated_std_m=0.04)
+    untold = at("b", 0.0, 30.0, stated_elevation_m=102.9)
+    same = at("c", 0.0, 60.0, stated_elevation_m=101.0)
+    ground = survey(course(), places=[told, untold, same], elevations=book)
+    assert (100.0, 103.0) == (float(ground.elevation_of("a")), float(ground.elevation_of("b")))
+    first, second = ground.stated_beside
+    assert ("a", "b") == (first.place, second.place)
+    assert first.stated_minus_leveled_m == pytest.approx(0.3)
+    assert first.std_m == pytest.approx((2 * 0.01**2 + 0.04**2) ** 0.5)
+    assert second.stated_minus_leveled_m == pytest.approx(-0.1)
+    assert second.std_m == pytest.approx(2**0.5 * 0.01)
+
+
 def test_a_book_whose_first_point_was_called_100_takes_no_stated_elevations_beside_it() -> None:
     """Its heights are on a datum of their own: a fall to a stated height would be made up."""
     book = replace(leveled({"a": 100.0}, known="a"), assumed_datum=True)
