@@ -23,6 +23,7 @@ class Kind(StrEnum):
     FILES = "a file, or a list of files"
     ERRORS = "a table of reading and angle"
     INSTRUMENT = "a table of its own, below"
+    PAIR = "a list of two lengths"
     LAT_LON = "latitude, longitude"
     COORDINATES = "a list of two numbers"
     SPEC = "a pipe of the table, or a table of its own values"
@@ -150,3 +151,15 @@ def files_key(meaning: str, left_out: str, *, example: str) -> Key:
 def names_key(meaning: str, left_out: str, *, example: str) -> Key:
     """Return a key that holds a list of names."""
     return Key(kind=Kind.NAMES, meaning=meaning, left_out=left_out, example=example)
+
+
+def pair_key(meaning: str, left_out: str, *, example: str) -> Key:
+    """Return a key that holds a list of two lengths and must be there."""
+    return Key(
+        kind=Kind.PAIR,
+        dimension=Dimension.LENGTH,
+        meaning=meaning,
+        left_out=left_out,
+        example=example,
+        required=True,
+    )

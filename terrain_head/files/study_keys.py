@@ -270,36 +270,6 @@ OUTLET: Keys = {
     ),
 }
 
-INSTRUMENT: Keys = {
-    "kind": Key(
-        kind=Kind.WORD,
-        meaning="what it is",
-        left_out="refused",
-        example='"optical level"',
-        words=("optical level", "rotating laser"),
-        required=True,
-    ),
-    "accuracy": text_key(
-        "as printed on its box, or as a two-peg test showed it",
-        "the line of sight is taken as level",
-        example="10 arcsec",
-    ),
-    "read_to": size_key(
-        "what the rod is read to; its standard error",
-        "a usual one is taken and said",
-        example="2 mm",
-    ),
-    "farthest_sight": size_key(
-        "length of sights whose distance nobody wrote down",
-        "their line of sight is left out",
-        example="40 m",
-    ),
-    "half_turn": text_key(
-        "how far two readings of one rod lay apart, the laser's head turned half round",
-        "not checked",
-        example="2 mm at 30 m",
-    ),
-}
 PLAIN_TABLES: Mapping[str, Keys] = {
     "ground": GROUND,
     "water": WATER,

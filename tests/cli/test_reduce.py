@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -338,3 +339,63 @@ def test_findings_of_the_document_carry_value_and_source(
     long = found["long-reading"]
     assert (long["value"]["value"], long["limit"]["value"]) == (12.5, 10.0)
     assert all(one["source"] for one in found.values())
+
+
+_UPHILL = (
+    "point,bs [m],is,fs,elevation,bs_dist,fs_dist\nBM,2.104,,,100,30,\nTP1,1.950,,0.402,,30,10\n"
+    "tank,,,0.311,,,10\n"
+)
+
+
+def _rise_std(text: str, book: Path, capsys: pytest.CaptureFixture[str], *options: str) -> float:
+    book.write_text(text, encoding="utf-8")
+    assert run(["reduce", str(book), "--json", "--reading-error", "1 mm", *options]) == 0
+    points = json.loads(capsys.readouterr().out)["points"]
+    return float(next(one["elevation"]["std"] for one in points if one["point"] == "tank"))
+
+
+def test_the_instrument_is_told_to_the_command_in_the_study_s_words(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Sights 20 m out of balance at both set-ups share the slope of the box."""
+    level = ("--instrument", "optical level", "--accuracy", "1.5 mm at 30 m")
+    book = tmp_path / "uphill.csv"
+    expected = math.hypot(2 * 0.001, 0.0015 / 30 * 40)
+    assert _rise_std(_UPHILL, book, capsys, *level) == pytest.approx(expected)
+    same = _rise_std(_UPHILL, book, capsys, "--angle-error", "10.3132 arcsec")
+    assert same == pytest.approx(expected, rel=1e-4)
+    bare = "\n".join(line.rsplit(",", 2)[0] for line in _UPHILL.splitlines())
+    far = _rise_std(bare, book, capsys, *level, "--farthest-sight", "40 m")
+    assert far >= math.sqrt(4) * math.hypot(0.001, 0.0015 / 30 * 40) * (1 - 1e-9)
+    laser = ("--instrument", "rotating laser", "--half-turn", "3 mm at 30 m")
+    assert _rise_std(_UPHILL, book, capsys, *laser) > expected
+
+
+@pytest.mark.parametrize(
+    ("options", "says"),
+    [
+        (("--accuracy", "10 arcsec"), "Of which instrument"),
+        (
+            ("--instrument", "optical level", "--half-turn", "2 mm at 30 m"),
+            "is a check of a rotating laser",
+        ),
+        (
+            ("--instrument", "optical level", "--angle-error", "10 arcsec"),
+            "say the same twice",
+        ),
+        (("--instrument", "rotating laser", "--accuracy", "2 mm"), "--accuracy can't be used"),
+        (("--instrument", "rotating laser", "--accuracy", "2 mm at x"), "--accuracy can't be used"),
+    ],
+)
+def test_options_of_the_instrument_that_do_not_fit_are_refused(
+    options: tuple[str, ...], says: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    book = tmp_path / "uphill.csv"
+    book.write_text(_UPHILL, encoding="utf-8")
+    assert run(["reduce", str(book), *options]) == 2
+    assert says in capsys.readouterr().err
+
+
+def test_a_laser_without_directions_is_told_at_its_worst(screen: Screen) -> None:
+    flat = _flat(screen(_UPHILL, "--instrument", "rotating laser", "--accuracy", "10 arcsec"))
+    assert "the laser's tilt was taken at its worst" in flat

@@ -80,3 +80,55 @@ def test_what_is_wrong_is_said(text: str, says: str, tmp_path: Path) -> None:
         _ground(text, tmp_path)
     troubles = raised.value.troubles
     assert any(says in f"{one.what} {one.write}" for one in troubles)
+
+
+PEGS = """[ground.instrument.two_peg]
+apart = "{apart}"
+middle = ["{middle}"]
+beyond = ["{beyond}"]
+beyond_sights = ["{sights}"]
+"""
+
+
+def _pegs(
+    *,
+    apart: str = "50 m",
+    middle: str = '1.283 m", "0.860 m',
+    beyond: str = '1.612 m", "1.219 m',
+    sights: str = '55 m", "5 m',
+) -> str:
+    return PEGS.format(apart=apart, middle=middle, beyond=beyond, sights=sights)
+
+
+def test_a_two_peg_test_gives_the_slope_and_how_sure_it_is(tmp_path: Path) -> None:
+    instrument = _ground(f'{LEVEL}read_to = "1 mm"\n{_pegs()}', tmp_path).instrument
+    assert instrument is not None
+    assert instrument.slope == pytest.approx(-0.030 / 50)
+    assert instrument.slope_std(0.001) == pytest.approx(2 * 0.001 / 50)
+
+
+def test_an_open_two_peg_test_is_left_out(tmp_path: Path) -> None:
+    for text in (_pegs(apart="?"), _pegs(middle='?", "0.860 m'), _pegs(sights='?", "?')):
+        instrument = _ground(LEVEL + text, tmp_path).instrument
+        assert instrument is not None
+        assert instrument.two_peg is None
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        (f"{LASER}{_pegs()}", "A laser has its half-turn check"),
+        (f'{LEVEL}two_peg = "good"', "a table of readings and distances is wanted"),
+        (f"{LEVEL}{_pegs(middle='1.283 m')}", "a list of two lengths is wanted"),
+        (LEVEL + _pegs(beyond='1.612", "1.219 kg'), "has no unit"),
+        (LEVEL + _pegs(sights='90 m", "5 m'), "no spot is so far from two pegs"),
+        (LEVEL + _pegs(sights='30 m", "25 m'), "the test tells little"),
+        (f"{LEVEL}[ground.instrument.two_peg]\napart = '50 m'", "middle is missing"),
+    ],
+)
+def test_a_wrong_two_peg_test_is_refused_with_its_cure(
+    text: str, says: str, tmp_path: Path
+) -> None:
+    with pytest.raises(InputError) as raised:
+        _ground(text, tmp_path)
+    assert any(says in f"{one.what} {one.write}" for one in raised.value.troubles)
