@@ -14,6 +14,9 @@ The number is the exit code of the command. Each error carries a headline, the t
 of (all that could be found at once) and a last sentence that says what was left alone. A trouble
 says what was found and what to write instead; ``str(error)`` is the whole message, plain ASCII,
 at most 79 columns.
+
+The commands check values as they read them and tell of what lies beyond a published table in a
+finding: `RangeError` is for programs that call the formulas with numbers of their own.
 """
 
 from __future__ import annotations
