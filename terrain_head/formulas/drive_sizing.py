@@ -24,6 +24,8 @@ FloatArray = NDArray[np.float64]
 
 DRIVE_PER_DELIVERY = 2.0
 """Bore of the drive pipe by that of the delivery pipe, as printed [1]."""
+ABOUT = 0.1
+"""How far from it a bore may be and still be about twice as wide; ours [1]."""
 _TWICE_DELIVERY = TRULLINGER.at("p. 27, the drive pipe twice the delivery pipe")
 _LIST = OGDEN.at("table XI, bores and flows turned into velocities")
 
@@ -128,9 +130,9 @@ def bores_allowed(
         twice = DRIVE_PER_DELIVERY * delivery_inside_m
         allowed.append(
             Allowed(
-                key="twice the delivery pipe's bore",
-                low_m=twice,
-                high_m=twice,
+                key="about twice the delivery pipe's bore",
+                low_m=(1 - ABOUT) * twice,
+                high_m=(1 + ABOUT) * twice,
                 citation=_TWICE_DELIVERY,
             )
         )

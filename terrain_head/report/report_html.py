@@ -21,7 +21,9 @@ from terrain_head.report.compare_summary import (
     summary,
     undecided_words,
 )
+from terrain_head.report.cycle_tables import cycle_table, variants_table
 from terrain_head.report.doubt_tables import doubt_table, legs_table
+from terrain_head.report.drive_tables import bores_table, lengths_table
 from terrain_head.report.finding_words_ram import AT_ITS_BEGINNING_M
 from terrain_head.report.finding_words_safety import cautions_of
 from terrain_head.report.measure_words import measure_lines
@@ -105,6 +107,10 @@ def report_html(answer: Answer, *, pictures: Mapping[str, Picture]) -> str:
                 doubt_table(answer),
                 stand_table(answer),
                 ram_table(answer),
+                cycle_table(answer),
+                variants_table(answer),
+                lengths_table(answer),
+                bores_table(answer),
                 tanks_table(answer),
                 pipes_table(answer),
                 places_table(answer),

@@ -16,6 +16,7 @@ from terrain_head.base.json_units import json_spread
 from terrain_head.base.middle import middle_of
 from terrain_head.base.units import METRIC
 from terrain_head.ground.ground import Origin
+from terrain_head.report.cycle_document import cycle_document
 from terrain_head.report.measurement import (
     Json,
     bare_list,
@@ -187,6 +188,7 @@ def _ram(answer: Answer, ram: RamResult) -> Json:
         "delivery_loss": _result(answer, "delivery_loss", "m", ram.delivery_loss_m),
         "per_day": _result(answer, "delivered", "m3/d", ram.delivered_m3_s),
         "count": 1 if stated is None else stated.count,
+        "cycle": cycle_document(answer),
         "breakeven": {
             "flow": measurement(ram.breakeven_flow_m3_s, "L/min"),
             "efficiency": measurement(ram.breakeven_efficiency, "1"),
