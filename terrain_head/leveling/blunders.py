@@ -7,8 +7,10 @@ from collections import Counter
 from dataclasses import replace
 
 import numpy as np
+from scipy.special import chdtri
 
 from terrain_head.leveling.allowable import READING_STD_M
+from terrain_head.leveling.amended import exchanged, left_out
 from terrain_head.leveling.book import LevelBook
 from terrain_head.leveling.doubt import rounding_m
 from terrain_head.leveling.misreadings import Error, misreadings, swapped_between
@@ -19,6 +21,9 @@ from terrain_head.leveling.weights import Weights
 
 TAKEN_IS_WORTH = 4.0
 """How many closings the reading error taken for want of a stated one counts for; ours."""
+BEYOND = 1e-4
+"""Chance that a book read as well as is taken misses by so much that the taken error is held to,
+whatever the residuals say; ours."""
 _STRETCH_SETUPS = 2
 
 
@@ -48,11 +53,24 @@ def blunders_of(
     one leaves the same residuals whichever it is. In a plain loop all tie. A third run over the
     stretch parts the set-ups; the two sights of one set-up are only told apart by a third point
     that was read from it, or by a second reading of the same point from it.
+
+    Where no reading error was stated the one taken for judging the closing is believed a little.
+    Two blunders among few readings then hide in each other's residuals: a book that misses by far
+    more than the taken error explains is searched once more as if that had been stated.
     """
-    found = outliers(solved, network.std_m, claim=_claim(book, weights))
+    claim = _claim(book, weights)
+    found = outliers(solved, network.std_m, claim=claim)
+    if not found and _misses_by_far(solved, claim):
+        found = outliers(solved, network.std_m, claim=replace(claim, worth=math.inf))
     errors = [_errors(book, outlier) for outlier in found]
     suspects = [
-        replace(_suspect(book, outlier), misreadings=misreadings(book, ties))
+        replace(
+            _suspect(book, outlier),
+            misreadings=misreadings(book, ties),
+            amended=()
+            if len(ties) < len(outlier.tied)
+            else left_out(book, ties, network=network, solved=solved),
+        )
         for outlier, ties in zip(found, errors, strict=True)
     ]
     for one, ahead in enumerate(errors):
@@ -63,6 +81,13 @@ def blunders_of(
                     suspects[place] = replace(
                         suspects[place], misreadings=(swapped, *suspects[place].misreadings)
                     )
+    for place, suspect in enumerate(suspects):
+        if suspect.known:
+            suspects[place] = replace(suspect, amended=())
+        rows = [slip for slip in suspect.misreadings if slip.kind == "row-swapped"]
+        if len(rows) == 1 and (len(found) == 1 or suspect.misreadings[0] is rows[0]):
+            turned = exchanged(book, rows[0], network=network, solved=solved)
+            suspects[place] = replace(suspect, amended=(turned,))
     return tuple(sorted(suspects, key=lambda suspect: -suspect.strength))
 
 
@@ -128,6 +153,14 @@ def _claim(book: LevelBook, weights: Weights) -> Claim:
     return Claim(std=max(READING_STD_M, rounding), worth=worth)
 
 
+def _misses_by_far(solved: Solved, claim: Claim) -> bool:
+    """Tell whether the residuals are out of all proportion to an error that was only taken."""
+    freedom = solved.degrees_of_freedom
+    if freedom < 1 or claim.worth == 0.0 or math.isinf(claim.worth):
+        return False
+    return solved.chi_square > claim.std**2 * float(chdtri(freedom, BEYOND))
+
+
 def _errors(book: LevelBook, outlier: Outlier) -> list[Error]:
     return [
         Error(reading=int(index), size_m=float(size), std_m=outlier.size_std_m)
@@ -162,7 +195,7 @@ def _suspect(book: LevelBook, outlier: Outlier) -> Suspect:
         size_m=float(np.abs(outlier.size_m).max()),
         size_std_m=outlier.size_std_m,
         strength=outlier.strength,
-        next_sight=_next_sight(book, readings, setups=len(setups)),
+        next_sight=_next_sight(book, readings),
     )
 
 
@@ -183,15 +216,55 @@ def _known_tied(book: LevelBook, outlier: Outlier) -> tuple[str, ...]:
     return tuple(dict.fromkeys(names))
 
 
-def _next_sight(book: LevelBook, readings: tuple[int, ...], *, setups: int) -> NextSight | None:
-    """Return what parts the tied readings best: a new set-up over half of them."""
-    if setups < _STRETCH_SETUPS:
+def _next_sight(book: LevelBook, readings: tuple[int, ...]) -> NextSight | None:
+    """Return what parts the tied readings best: a new set-up over half of them.
+
+    Notes
+    -----
+    Over one stretch a new set-up tells which of two it was. Points that were read from those
+    beside the two ends are read again with them: their rise tells which sight of it was misread.
+    """
+    setups = list(dict.fromkeys(book.readings[index].setup for index in readings))
+    points = list(dict.fromkeys(book.readings[index].point for index in readings))
+    if len(readings) < _STRETCH_SETUPS:
         return None
+    if len(setups) > _STRETCH_SETUPS:
+        return _halfway(book, readings)
+    thirds = [_third_point(book, setup, set(points)) for setup in setups]
+    others = tuple(dict.fromkeys(point for point in thirds if point is not None))
+    if len(points) == 1 or len(setups) == 1:
+        # What tells is the rise between a point of theirs and another of the same set-up.
+        if not others:
+            return None
+        return NextSight(point=others[0], start=points[0], checks=1, settles="reading")
+    if len(points) > _STRETCH_SETUPS:
+        return NextSight(
+            point=points[1],
+            start=points[0],
+            checks=math.ceil(len(readings) / 2),
+            settles="set-up",
+        )
+    return NextSight(
+        point=points[1],
+        start=points[0],
+        checks=math.ceil(len(readings) / 2),
+        also=others,
+        settles="set-up" if None in thirds else "reading",
+    )
+
+
+def _third_point(book: LevelBook, setup: int, ends: set[str]) -> str | None:
+    """Return the first point that was read from a set-up beside the two ends, None without."""
+    seen = (book.readings[index].point for index in book.setups[setup].readings)
+    return next((name for name in seen if name not in ends), None)
+
+
+def _halfway(book: LevelBook, readings: tuple[int, ...]) -> NextSight | None:
     start = book.readings[readings[0]].point
     middle = math.ceil(len(readings) / 2)
     halfway = sorted(range(1, len(readings)), key=lambda place: abs(place - middle + 0.5))
     for place in halfway:
         point = book.readings[readings[place]].point
         if point != start:
-            return NextSight(point=point, start=start, checks=place + 1)
+            return NextSight(point=point, start=start, checks=place + 1, settles="half")
     return None

@@ -2,8 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, field
 from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+FloatArray = NDArray[np.float64]
 
 Certainty = Literal["located", "tied", "detected only"]
 """How closely a blunder is known: to the reading; to readings that nothing tells apart; or that
@@ -52,12 +58,40 @@ class NextSight:
         The point to read from the new set-up first; empty where `setup` says where to stand.
     checks
         How many readings it would check, or part from the others.
+    also
+        Further points to read from the new set-up: points that were read from a set-up at fault,
+        and so tell its two sights apart.
+    settles
+        What is known once it was read: in which ``half`` the blunder lies, which ``set-up`` it
+        was, or which ``reading``; empty where no blunder is sought.
     """
 
     point: str
     setup: str = ""
     start: str = ""
     checks: int = 0
+    also: tuple[str, ...] = ()
+    settles: Literal["", "half", "set-up", "reading"] = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Amended:
+    """The heights without a blunder: the set-up at fault left out, or a row turned about.
+
+    Parameters
+    ----------
+    how
+        What is done with the readings.
+    readings
+        Positions in the book of the readings concerned, all of one set-up or of one row.
+    change_m
+        Heights then minus heights now, one per point in order of first sight; nan where the
+        readings left out are all that the point's height comes from, shape (n,) [m].
+    """
+
+    how: Literal["left out", "exchanged"]
+    readings: tuple[int, ...]
+    change_m: FloatArray
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -86,6 +120,9 @@ class Suspect:
         Ways in which it may have come about, those that fit best first.
     next_sight
         What to read to know more; None where no sight tells the readings apart any more.
+    amended
+        The heights without it, one for each set-up that it may lie in; empty where those are more
+        than two. Other blunders of the book are then taken as amended too.
     """
 
     certainty: Certainty
@@ -98,3 +135,22 @@ class Suspect:
     stretch: tuple[str, str] | None = None
     misreadings: tuple[Misreading, ...] = ()
     next_sight: NextSight | None = None
+    amended: tuple[Amended, ...] = field(default=(), compare=False)
+
+
+def apart(suspects: Sequence[Suspect]) -> tuple[Suspect, ...]:
+    """Return the blunders that one slip does not explain together.
+
+    Notes
+    -----
+    A row whose two sights were exchanged leaves a blunder on either side of it: one slip.
+    """
+    found: dict[tuple[int, ...], Suspect] = {}
+    for suspect in suspects:
+        found.setdefault(_rows_of(suspect) or suspect.readings, suspect)
+    return tuple(found.values())
+
+
+def _rows_of(suspect: Suspect) -> tuple[int, ...]:
+    first = suspect.misreadings[0] if suspect.misreadings else None
+    return first.readings if first is not None and first.kind == "row-swapped" else ()

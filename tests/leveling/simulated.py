@@ -27,6 +27,16 @@ def out_and_back(setups: int) -> Way:
     return Way(setups=(*ahead, *((end, start) for start, end in reversed(ahead))))
 
 
+def with_stakes(way: Way) -> Way:
+    """Return a way with one more point of its own read from each set-up, as a profile is kept."""
+    return Way(
+        setups=tuple(
+            (points[0], f"stake {number}", *points[1:])
+            for number, points in enumerate(way.setups, start=1)
+        )
+    )
+
+
 def plain_loop(setups: int) -> Way:
     """Return a loop of as many set-ups that comes back to where it began."""
     names = ["BM", *(f"T{number}" for number in range(1, setups)), "BM"]
