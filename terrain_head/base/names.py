@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Sequence
 
 
@@ -19,6 +20,32 @@ def find_name(name: str, names: Sequence[str]) -> int | None:
     folded = name.casefold()
     found = [index for index, other in enumerate(names) if other.casefold() == folded]
     return found[0] if len(found) == 1 else None
+
+
+def simple_names(names: Sequence[str], *, taken: Sequence[str] = ()) -> list[str]:
+    """Return each name as lower-case words that want no quotes, no two alike.
+
+    Parameters
+    ----------
+    names
+        As a person wrote them.
+    taken
+        What none of them may be called.
+
+    Examples
+    --------
+    >>> simple_names(["House", "goat shed", "HOUSE?", "drive", "?"], taken=["drive"])
+    ['house', 'goat-shed', 'house-2', 'drive-2', '']
+    """
+    found: list[str] = []
+    for name in names:
+        base = simple = "-".join(re.findall(r"[^\W_]+", name.casefold()))
+        number = 1
+        while simple and (simple in taken or simple in found):
+            number += 1
+            simple = f"{base}-{number}"
+        found.append(simple)
+    return found
 
 
 def quoted_key(key: str) -> str:

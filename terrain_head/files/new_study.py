@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
-from terrain_head.base.names import quoted_key, quoted_text
+from terrain_head.base.names import quoted_key, quoted_text, simple_names
 from terrain_head.errors import InputError, Trouble
 from terrain_head.files.level_book import COLUMNS, OTHER_HEADINGS
 from terrain_head.files.level_book_table import Table, read_table
@@ -215,8 +215,9 @@ def study_text(start: StudyStart) -> str:
     else:
         blocks += [_tank(roles["tank"], start), _pipe("main", "source", "tank", start)]
     outlets = [name for name in start.points if _words(name) & _OUTLETS] or ["?"]
-    for name in outlets:
-        blocks += _outlet(name, start)
+    names = simple_names(outlets, taken=("drive", "delivery", "main"))
+    for name, place in zip(names, outlets, strict=True):
+        blocks += _outlet(name or "tap", place, start)
     return "\n\n".join(blocks) + "\n"
 
 
@@ -318,10 +319,9 @@ def _pipe(name: str, begins: str, ends: str, start: StudyStart) -> str:
     return "\n".join(lines)
 
 
-def _outlet(place: str, start: StudyStart) -> list[str]:
-    name = "tap" if place == "?" else place
+def _outlet(name: str, place: str, start: StudyStart) -> list[str]:
     return [
-        _pipe(f"to {name}" if place != "?" else "tap", "tank", place, start),
+        _pipe(name, "tank", place, start),
         "\n".join(
             [
                 f"[outlet.{quoted_key(name)}]",

@@ -40,12 +40,15 @@ class Merged:
         Tables that the choice took away.
     troubles
         What is wrong with the choice itself.
+    replaced
+        What whole values, such as a ``spec``, were before the choice, by their path.
     """
 
     values: dict[str, Any]
     origin: dict[Path, Path] = field(default_factory=dict)
     gone: set[Path] = field(default_factory=set)
     troubles: list[Trouble] = field(default_factory=list)
+    replaced: dict[Path, object] = field(default_factory=dict)
 
 
 def choice_names(raw: Mapping[str, Any]) -> tuple[str, ...]:
@@ -124,6 +127,8 @@ def _override(
         return
     for other in _EITHER_OR.get(key, ()):
         into.pop(other, None)
+    if key in _WHOLE and old is not None:
+        merged.replaced[path] = old
     into[key] = copy.deepcopy(value)
     merged.origin[path] = source
 

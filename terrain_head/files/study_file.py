@@ -213,7 +213,12 @@ def _read_choice(
     blanks: list[KeyPath],
 ) -> Study:
     merged = merge(raw, choice, lines=lines)
-    ledger = Ledger(lines=lines, origin=merged.origin, troubles=merged.troubles)
+    ledger = Ledger(
+        lines=lines,
+        origin=merged.origin,
+        troubles=merged.troubles,
+        replaced=merged.replaced,
+    )
     top = {key: value for key, value in merged.values.items() if key in TOP}
     reader = TableReader(ledger, (), values=top, keys=TOP)
     units = _units(reader)

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from terrain_head.base.measured import Measured
+from terrain_head.base.names import quoted_text
 from terrain_head.base.quantities import QuantityError
 from terrain_head.files.pipe_spec import parse_spec
 from terrain_head.files.study_keys import PIPE
@@ -18,6 +19,14 @@ from terrain_head.formulas.fittings import (
     nearest_fittings,
 )
 from terrain_head.scheme.parts import ZERO, PipeRun, PipeSpec
+
+_US_EXAMPLES: Mapping[str, str] = {
+    "26 mm": "1.05 in",
+    "16 bar": "200 psi",
+    "0.0015 mm": "0.00006 in",
+    "3 mm": "1/8 in",
+}
+"""What stands in an example for those who read US units, by what stands for the others."""
 
 
 def read_pipe(name: str, values: Mapping[str, Any], ledger: Ledger) -> PipeRun | None:
@@ -69,11 +78,40 @@ def _spec(table: TableReader) -> PipeSpec | None:
     try:
         spec, taken = parse_spec(given, where=where)
     except QuantityError as error:
-        cure = error.trouble.write
-        table.wrong("spec", error.trouble.what, write=cure if "=" in cure else _quoted(cure))
+        cure, what = error.trouble.write, error.trouble.what
+        whole = _whole_spec(table, given)
+        if whole is not None:
+            cure = f"spec = {whole}"
+            what += (
+                " A choice replaces a whole spec: what it leaves out is not taken from the study."
+            )
+        elif table.ledger.units.name == "us":
+            for metric, us in _US_EXAMPLES.items():
+                cure = cure.replace(f'"{metric}"', f'"{us}"')
+        table.wrong("spec", what, write=cure if "=" in cure else _quoted(cure))
         return None
     table.ledger.taken += taken
     return spec
+
+
+def _whole_spec(table: TableReader, given: object) -> str | None:
+    """Return the spec that a choice means: its own values, the others as the study has them."""
+    old = table.ledger.replaced.get((*table.path, "spec"))
+    if old is None or not isinstance(given, Mapping):
+        return None
+    if isinstance(old, Mapping) and {"inside", "standard"} & set(given):
+        old = {key: value for key, value in old.items() if key not in {"rating", "wall"}}
+    us = table.ledger.units.name == "us"
+    usual = {"inside": "26 mm", "material": "PE"}
+    usual = {key: _US_EXAMPLES.get(word, word) if us else word for key, word in usual.items()}
+    for before in (old, usual):
+        whole = {**before, **given} if isinstance(before, Mapping) else given
+        try:
+            parse_spec(whole, where="spec")
+        except QuantityError:
+            continue
+        return f"{{ {', '.join(f'{key} = {quoted_text(str(v))}' for key, v in whole.items())} }}"
+    return None
 
 
 def _quoted(cure: str) -> str:

@@ -33,6 +33,8 @@ class Ledger:
         Where a value of a choice was written, by its path in the merged study.
     units
         How the person reads results: cures are shown in these units.
+    replaced
+        What a whole value was before the choice, by its path in the merged study.
     troubles, blanks, taken
         What was found wrong, left open, taken for want of the person's own value.
     """
@@ -40,6 +42,7 @@ class Ledger:
     lines: StudyLines
     origin: dict[Path, Path] = field(default_factory=dict)
     units: UnitSystem = field(default_factory=UnitSystem)
+    replaced: dict[Path, object] = field(default_factory=dict)
     troubles: list[Trouble] = field(default_factory=list)
     blanks: list[Path] = field(default_factory=list)
     taken: list[Taken] = field(default_factory=list)

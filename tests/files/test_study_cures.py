@@ -88,3 +88,28 @@ def test_capitals_that_are_not_clear_are_no_match(tmp_path: Path) -> None:
     source = with_known_places(document, ["Tap"]).study().parts.source
     assert source is not None
     assert source.place == "Tap"
+
+
+@pytest.mark.parametrize(
+    ("units", "change", "write"),
+    [
+        ("us", '{ inside = "1 in" }', 'spec = { inside = "1 in", material = "PE" }'),
+        ("us", '{ rating = "90 psi" }', 'spec = { standard = "PE ASTM D2239 1 in SIDR 15",'),
+        ("us", '{ material = "PE" }', 'spec = { inside = "1.05 in", material = "PE" }'),
+        ("metric", '{ material = "PE" }', 'spec = { inside = "26 mm", material = "PE" }'),
+    ],
+)
+def test_a_choice_that_leaves_out_half_a_spec_is_told_the_whole(
+    tmp_path: Path, units: str, change: str, write: str
+) -> None:
+    (tmp_path / "study.toml").write_text(
+        f'units = "{units}"\n[pipe.a]\nfrom = "tank"\nto = "tap"\n'
+        'spec = { standard = "PE ASTM D2239 1 in SIDR 15", rating = "100 psi" }\n'
+        f"[choice.b]\npipe.a.spec = {change}\n",
+        encoding="utf-8",
+    )
+    with pytest.raises(InputError) as caught:
+        open_study_file(tmp_path).study("b")
+    (trouble,) = [one for one in caught.value.troubles if "whole spec" in one.what]
+    assert write in trouble.write
+    assert trouble.line == 7

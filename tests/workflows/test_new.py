@@ -157,7 +157,19 @@ def test_whatever_the_names_a_new_study_can_be_read(
 def test_a_name_with_a_mark_that_no_text_may_hold_bare(tmp_path: Path) -> None:
     start = StudyStart(title="a\x7fb", points=("c\x7f tap",), routes=("r\x01",))
     (tmp_path / "study.toml").write_text(study_text(start), encoding="utf-8")
-    assert open_study_file(tmp_path).study().parts.outlets[0].name == "c\x7f tap"
+    outlet = open_study_file(tmp_path).study().parts.outlets[0]
+    assert ("c\x7f tap", "c-tap") == (outlet.place, outlet.name)
+
+
+def test_pipes_and_outlets_have_simple_names_of_their_own(tmp_path: Path) -> None:
+    start = StudyStart(title="a", points=("House", "Goat Shed", "house"))
+    text = study_text(start)
+    (tmp_path / "study.toml").write_text(text, encoding="utf-8")
+    parts = open_study_file(tmp_path).study().parts
+    names = ["house", "goat-shed", "house-2"]
+    assert names == [outlet.name for outlet in parts.outlets]
+    assert all(f"[pipe.{name}]" in text for name in names)
+    assert "to House" not in text
 
 
 FEET_INCHES = """\
