@@ -7,6 +7,7 @@ import re
 from dataclasses import dataclass
 
 from terrain_head.base.citation import COMMON_PRACTICE, OURS, Citation, Source
+from terrain_head.leveling.allowable import READING_STD_M
 
 PROBABLE_ERROR = 0.6745
 """Half of all errors stay below so many standard errors [1]."""
@@ -42,6 +43,13 @@ SATELLITE_HEIGHTS = Source(
     key="satellite-heights",
     author="a page on satellite positioning",
     title="Observed height error of the open service, after its performance standard",
+    year="no year",
+    obtained="read in a copy",
+)
+STADIA_CHAPTER = Source(
+    key="stadia-accuracy",
+    author="a textbook chapter",
+    title="Tacheometry: accuracy of stadia, heights to about 3 cm",
     year="no year",
     obtained="read in a copy",
 )
@@ -99,6 +107,20 @@ class OtherWay:
 
 
 OTHER_WAYS = (
+    OtherWay(
+        name="levels from both banks",
+        words=("both banks", "reciprocal"),
+        standing_std_m=READING_STD_M,
+        citation=OURS.at(
+            "four readings of 3 mm, each counting half; write your own for a wide stream"
+        ),
+    ),
+    OtherWay(
+        name="stadia",
+        words=("stadia", "tacheomet", "tachymet"),
+        standing_std_m=0.03,
+        citation=STADIA_CHAPTER.at("heights"),
+    ),
     OtherWay(
         name="pressure gauge",
         words=("gauge", "manometer"),

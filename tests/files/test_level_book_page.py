@@ -18,7 +18,7 @@ BOOKS = [text for text in EXAMPLES if not text.startswith("from,") and text.coun
 
 
 def test_page_has_its_examples() -> None:
-    assert len(EXAMPLES) == 9
+    assert len(EXAMPLES) == 11
     assert len(BOOKS) == 7
 
 
@@ -43,10 +43,22 @@ def test_blank_book_has_headings_that_are_all_known() -> None:
 
 
 def test_sheet_of_heights_is_read(tmp_path: Path) -> None:
-    (text,) = [text for text in EXAMPLES if text.startswith("from,")]
+    text, *_ = [text for text in EXAMPLES if text.startswith("from,")]
     path = tmp_path / "heights.csv"
     path.write_text(text, encoding="utf-8")
     _, differences, troubles = read_height_differences(path)
     assert not troubles
     assert [difference.rise_m for difference in differences] == [-2.41, 24.5]
     assert [difference.std_m for difference in differences] == [0.01, 1.5]
+
+
+def test_heights_worked_out_of_readings_come_to_what_the_page_says(tmp_path: Path) -> None:
+    _, *texts = [text for text in EXAMPLES if text.startswith("from,")]
+    rises = []
+    for text in texts:
+        path = tmp_path / "heights.csv"
+        path.write_text(text, encoding="utf-8")
+        _, (one,), troubles = read_height_differences(path)
+        assert not troubles
+        rises.append(one.rise_m)
+    assert rises == pytest.approx([-0.770, 6.019236616 + 1.50 - 1.667], abs=1e-9)

@@ -8,6 +8,9 @@ from terrain_head.base.units import to_si
 from terrain_head.errors import InputError
 from terrain_head.files.study_file import open_study_file
 from terrain_head.files.study_record import GroundFiles
+from terrain_head.formulas.collimation import level_reading_m
+from tests.formulas.test_collimation import FIFTY_METRES, HUNDRED_METRES
+from tests.worked_examples import WorkedExample
 
 LASER = '[ground.instrument]\nkind = "rotating laser"\n'
 LEVEL = '[ground.instrument]\nkind = "optical level"\n'
@@ -105,6 +108,27 @@ def test_a_two_peg_test_gives_the_slope_and_how_sure_it_is(tmp_path: Path) -> No
     assert instrument is not None
     assert instrument.slope == pytest.approx(-0.030 / 50)
     assert instrument.slope_std(0.001) == pytest.approx(2 * 0.001 / 50)
+
+
+@pytest.mark.parametrize(("example", "apart"), [(FIFTY_METRES, 50), (HUNDRED_METRES, 100)])
+def test_printed_two_peg_tests_come_through_the_study(
+    example: WorkedExample, apart: int, tmp_path: Path
+) -> None:
+    text = _pegs(
+        apart=f"{apart} m",
+        middle=f'{example.inputs["middle A"]} m", "{example.inputs["middle B"]} m',
+        beyond=f'{example.inputs["beyond A"]} m", "{example.inputs["beyond B"]} m',
+        sights=f'{example.inputs["to A"]} m", "{example.inputs["to B"]} m',
+    )
+    instrument = _ground(LEVEL + text, tmp_path).instrument
+    assert instrument is not None
+    for peg in "AB":
+        far = level_reading_m(
+            example.given(f"beyond {peg}"),
+            distance_m=example.given(f"to {peg}"),
+            slope=instrument.slope,
+        )
+        example.assert_result(f"true {peg}", float(far))
 
 
 def test_an_open_two_peg_test_is_left_out(tmp_path: Path) -> None:
