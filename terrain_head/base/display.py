@@ -140,7 +140,7 @@ def show(
     """
     unit, usual = _UNIT[system.name][quantity]
     if unit == "ft" and system.feet == "inches" and quantity in {"height", "length", "reading"}:
-        denominator = 1 if quantity == "length" else 16
+        denominator = {"length": 1, "height": 16 if std is not None else 8}.get(quantity, 16)
         return Shown(number=feet_and_inches(value_si, std=std, denominator=denominator), unit="")
     value = from_si(value_si, unit)
     spread = None if std is None else spread_from_si(std, unit)
@@ -207,25 +207,49 @@ def feet_and_inches(metres: float, *, std: float | None = None, denominator: int
     metres
         The length [m].
     std
-        Its standard error: from a quarter inch upward inches are whole, from a foot upward they
-        are left out [m].
+        Its standard error: from a quarter inch upward inches are whole, from a foot upward half
+        feet are, and from three feet upward whole feet [m].
     denominator
         The finest fraction of an inch.
 
     Examples
     --------
     >>> feet_and_inches(2.905125), feet_and_inches(2.905125, std=0.5), feet_and_inches(-0.1)
-    ('9 ft 6-3/8 in', '10 ft', '-0 ft 3-15/16 in')
+    ('9 ft 6-3/8 in', '9 ft 6 in', '-0 ft 3-15/16 in')
     """
-    inches_off = 0.0 if std is None else spread_from_si(std, "in")
-    if inches_off >= 12:
-        return f"{grouped(from_si(metres, 'ft'), 0)} ft"
-    parts = 1 if inches_off >= 0.25 else denominator
-    total = Fraction(round(abs(from_si(metres, "in")) * parts), parts)
-    sign = "-" if metres < 0 and total else ""
-    feet, inches = divmod(total, 12)
-    whole, fraction = divmod(inches, 1)
+    step = inch_step(std, denominator=denominator)
+    inches = round(abs(from_si(metres, "in")) / step) * step
+    sign = "-" if metres < 0 and inches else ""
+    feet, rest = divmod(inches, 12)
+    if step >= 12:
+        return f"{sign}{grouped(int(feet), 0)} ft"
+    whole, fraction = divmod(rest, 1)
     text = f"{int(whole)}"
     if fraction:
         text += f"-{fraction.numerator}/{fraction.denominator}"
     return f"{sign}{grouped(int(feet), 0)} ft {text} in"
+
+
+def inch_step(std_m: float | None, *, denominator: int = 16) -> Fraction:
+    """Return the part of an inch, or so many inches, to which a height with this doubt is shown.
+
+    Parameters
+    ----------
+    std_m
+        Its standard error; None where it is not known [m].
+    denominator
+        The finest fraction of an inch.
+
+    Examples
+    --------
+    >>> inch_step(0.001), inch_step(0.1), inch_step(0.5), inch_step(2.0)
+    (Fraction(1, 16), Fraction(1, 1), Fraction(6, 1), Fraction(12, 1))
+    """
+    off = 0.0 if std_m is None else spread_from_si(std_m, "in")
+    if off < _WHOLE_INCHES:
+        return Fraction(1, denominator)
+    return Fraction(1 if off < _HALF_FEET else 6 if off < _WHOLE_FEET else 12)
+
+
+_WHOLE_INCHES, _HALF_FEET, _WHOLE_FEET = 0.25, 12.0, 36.0
+"""Standard errors [in] from which less than an inch, an inch, half a foot is not worth saying."""

@@ -48,7 +48,7 @@ def _ram_flows(answer: Answer, ram: RamResult) -> list[tuple[str, str]]:
         rows.append(("a day", say.per_day(delivered)))
     loss, ratio = middle_of(ram.delivery_loss_m), middle_of(ram.head_ratio)
     if loss is not None:
-        rows.append(("head lost in the delivery pipe", say.height(loss)))
+        rows.append(("head lost in the delivery pipe", say.head(loss)))
     if ratio is not None:
         rows.append(("lift with friction, times the fall", f"{ratio:.1f}"))
     return rows
@@ -86,7 +86,7 @@ def _least(answer: Answer, ram: RamResult) -> list[tuple[str, str]]:
     if efficiency is not None:
         rows.append(("least efficiency", say.share(efficiency)))
     if fall is not None:
-        rows.append(("least fall", say.height(fall)))
+        rows.append(("least fall", say.head(fall)))
     return rows
 
 

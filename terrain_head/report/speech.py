@@ -19,6 +19,7 @@ from terrain_head.base.display import (
     Quantity,
     decimals_for,
     decimals_of,
+    feet_and_inches,
     grouped,
     in_unit,
     show,
@@ -63,6 +64,10 @@ class Speech:
     def height(self, metres: float, *, std: float | None = None) -> str:
         """Return a height or a height difference."""
         return self.say(metres, "height", std=std)
+
+    def head(self, metres: float) -> str:
+        """Return a loss or a clearance; in feet and inches it is worth no less than an inch."""
+        return self.height(metres, std=to_si(1.0, "in") if self.units.feet == "inches" else None)
 
     def length(self, metres: float) -> str:
         """Return a length along the ground or a pipe; short ones keep a decimal."""
@@ -151,12 +156,14 @@ class Speech:
 
 
 def spread_number(spread_m: float, quantity: Quantity, units: UnitSystem) -> str:
-    """Return a spread to its first digit (two, where that is a 1), in the unit shown."""
-    shown = show(spread_m, quantity, units, std=spread_m)
-    if not shown.unit and spread_m < to_si(1.0, "in"):
-        shown = show(spread_m, quantity, units)
-    if not shown.unit:
-        return str(shown).removeprefix("0 ft ").removeprefix("0-")
+    """Return a spread to its first digit (two, where that is a 1), in the unit shown.
+
+    In feet and inches it is rounded as a height of this doubt is, and never to nought.
+    """
+    if units.feet == "inches" and unit_for(quantity, units) == "ft":
+        std_m = None if spread_m < to_si(1.0, "in") else spread_m / LIKELY
+        shown = feet_and_inches(spread_m, std=std_m).removeprefix("0 ft ").removeprefix("0-")
+        return shown.removesuffix(" 0 in")
     value = in_unit(spread_m, quantity, units)
     decimals = decimals_for(value, _FINEST[units.name] + 1)
     if grouped(value * 10.0**decimals, 0) == "1" and decimals < _FINEST[units.name]:

@@ -94,11 +94,11 @@ def _pipe_row(answer: Answer, pipe: Pipe) -> tuple[str, ...]:
         UNKNOWN if length is None else say.length(length),
         UNKNOWN if flow is None else say.flow(flow),
         UNKNOWN if speed is None else say.say(speed, "speed"),
-        UNKNOWN if lost is None else say.height(lost),
-        UNKNOWN if other is None else say.height(other),
+        UNKNOWN if lost is None else say.head(lost),
+        UNKNOWN if other is None else say.head(other),
         UNKNOWN if still is None else say.pressure(still),
         UNKNOWN if rating is None else say.pressure(rating),
-        UNKNOWN if clear is None else say.height(clear),
+        UNKNOWN if clear is None else say.head(clear),
     )
 
 
@@ -106,8 +106,12 @@ def tanks_table(answer: Answer) -> Table:
     """Return the tanks: levels, water, weight."""
     say = Speech(units=answer.units)
     rows = []
+    at = {tank.name: tank.place for tank in answer.layout.tanks}
     for name, tank in answer.solution.tanks.items():
-        rows.append((name, *_levels(tank, say), *_contents(tank, say)))
+        place = at.get(name)
+        known = place in answer.ground.names
+        std = _own_std(answer, answer.ground.names.index(place)) if place and known else None
+        rows.append((name, *_levels(tank, say, std=std), *_contents(tank, say)))
     return Table(
         title="Tanks",
         heads=(
@@ -124,10 +128,10 @@ def tanks_table(answer: Answer) -> Table:
     )
 
 
-def _levels(tank: TankResult, say: Speech) -> tuple[str, ...]:
+def _levels(tank: TankResult, say: Speech, *, std: float | None) -> tuple[str, ...]:
     levels = (tank.deck_m, tank.full_level_m, tank.lowest_level_m, tank.inlet_level_m)
     known = [middle_of(level) for level in levels]
-    return tuple(UNKNOWN if level is None else say.height(level) for level in known)
+    return tuple(UNKNOWN if level is None else say.height(level, std=std) for level in known)
 
 
 def _contents(tank: TankResult, say: Speech) -> tuple[str, str, str]:

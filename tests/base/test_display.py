@@ -35,7 +35,8 @@ QUANTITIES: tuple[Quantity, ...] = get_args(Quantity)
         (2.406, "height", INCHES, None, "7 ft 10-3/4 in"),
         (2.406, "reading", INCHES, None, "7 ft 10-3/4 in"),
         (2.406, "height", INCHES, 0.01, "7 ft 11 in"),
-        (2.406, "height", INCHES, 0.4, "8 ft"),
+        (2.406, "height", INCHES, 0.4, "8 ft 0 in"),
+        (2.406, "height", INCHES, 1.0, "8 ft"),
         (14.1, "length", INCHES, None, "46 ft 3 in"),
         (412.4, "length", METRIC, None, "412 m"),
         (0.0779, "bore", METRIC, None, "77.9 mm"),
@@ -90,7 +91,9 @@ def test_what_is_shown_reads_back_to_within_half_its_last_digit(
 def test_feet_and_inches_are_right_to_half_the_last_part(metres: float, std: float | None) -> None:
     text = feet_and_inches(metres, std=std).replace(",", "")
     part = 0.0254 / 16 if std is None or std < 0.25 * 0.0254 else 0.0254
-    part = 0.3048 if std is not None and std >= 0.3048 * (1 - 1e-12) else part
+    for foot, step in ((1, 6), (3, 12)):
+        if std is not None and std >= 0.3048 * foot * (1 - 1e-12):
+            part = 0.0254 * step
     back = parse_quantity(text, Dimension.LENGTH).value
     assert abs(back - metres) <= part / 2 + 1e-9
 

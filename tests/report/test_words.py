@@ -95,6 +95,9 @@ def test_a_spread_keeps_two_digits_where_the_first_is_a_one() -> None:
     assert spread_number(0.0124, "height", METRIC) == "0.012"
     assert spread_number(to_si(1.0, "in"), "height", INCHES) == "1 in"
     assert spread_number(to_si(0.4375, "in"), "height", INCHES) == "7/16 in"
+    assert spread_number(to_si(1.25, "ft"), "height", INCHES) == "1 ft 3 in"
+    assert spread_number(to_si(2.1, "ft"), "height", INCHES) == "2 ft"
+    assert spread_number(to_si(8.3, "ft"), "height", INCHES) == "8 ft"
 
 
 @pytest.mark.parametrize(
