@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 
 from terrain_head.errors import InputError, Trouble
 from terrain_head.files.planes import to_lonlat
-from terrain_head.files.raster_checks import crs_of, open_raster
+from terrain_head.files.raster_files import RasterFile
 
 FloatArray = NDArray[np.float64]
 
@@ -18,53 +17,43 @@ FloatArray = NDArray[np.float64]
 _SLACK_DEG = 0.01
 
 
-def raster_boxes(paths: Sequence[Path | str], *, crs: str | None) -> FloatArray:
+def raster_boxes(files: Sequence[RasterFile]) -> FloatArray:
     """Return west, south, east, north of each raster, shape (files, 4) [deg].
 
     Parameters
     ----------
-    paths
-        Raster files.
-    crs
-        Coordinate system of those that carry none.
-
-    Raises
-    ------
-    InputError
-        If a file is missing, no raster of heights, or lies nowhere.
+    files
+        The opened rasters.
     """
     boxes = []
-    for path in map(Path, paths):
-        with open_raster(path) as dataset:
-            system = crs_of(dataset, path, crs)
-            t, width, height = dataset.transform, dataset.width, dataset.height
+    for file in files:
+        t, width, height = file.dataset.transform, file.dataset.width, file.dataset.height
         columns, rows = np.array([0, width, width, 0]), np.array([0, 0, height, height])
         lon, lat = to_lonlat(
-            system, t.c + t.a * columns + t.b * rows, t.f + t.d * columns + t.e * rows
+            file.crs, t.c + t.a * columns + t.b * rows, t.f + t.d * columns + t.e * rows
         )
         boxes.append([lon.min(), lat.min(), lon.max(), lat.max()])
     return np.array(boxes, dtype=np.float64).reshape(-1, 4)
 
 
 def refuse_swapped(
-    boxes: FloatArray, positions: Sequence[tuple[str, float, float]], *, names: Sequence[str]
+    files: Sequence[RasterFile], positions: Sequence[tuple[str, float, float]]
 ) -> None:
     """Raise if positions lie on a raster only with latitude and longitude swapped.
 
     Parameters
     ----------
-    boxes
-        What `raster_boxes` returned.
+    files
+        The opened rasters.
     positions
         Name, longitude, latitude of each.
-    names
-        Names of the rasters.
 
     Raises
     ------
     InputError
         If there are such positions; each name is told once.
     """
+    boxes = raster_boxes(files)
     swapped = {
         name: (longitude, latitude)
         for name, longitude, latitude in positions
@@ -78,8 +67,8 @@ def refuse_swapped(
         f"Latitude and longitude look swapped: {listed}.",
         Trouble(
             what=f"{name} is written as latitude {latitude:g}, longitude {longitude:g}, far from "
-            f"{names[0]}; the other way round it lies on it. Latitude comes first in lat_lon and "
-            "with --from and --to; in a GeoJSON file longitude does.",
+            f"{files[0].path.name}; the other way round it lies on it. Latitude comes first in "
+            "lat_lon and with --from and --to; in a GeoJSON file longitude does.",
             write=f'lat_lon = "{longitude:g}, {latitude:g}"',
         ),
     )

@@ -1,27 +1,15 @@
-"""Elevation rasters: opened once, read where the site needs them, never moved or resampled."""
+"""Elevation rasters: read where the site needs them, never moved or resampled."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from contextlib import ExitStack
-from pathlib import Path
-from types import TracebackType
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from pyproj import CRS
-from rasterio.io import DatasetReader
 
-from terrain_head.errors import InputError, together
 from terrain_head.files.planes import PlaneTransform, flat, spot_words
 from terrain_head.files.raster_blocks import Mosaic, Tile, Watch
-from terrain_head.files.raster_checks import (
-    crs_of,
-    height_factor,
-    open_raster,
-    refuse_other_unit,
-    stated_unit,
-)
+from terrain_head.files.raster_files import RasterFile
 from terrain_head.files.raster_seams import seam_heights
 from terrain_head.ground.grid import ElevationGrid, Gap, RasterError
 
@@ -29,7 +17,7 @@ FloatArray = NDArray[np.float64]
 
 
 class RasterSet:
-    """The opened rasters of a site; use it as a context so that they are closed again.
+    """The opened rasters of a site, read as long as their files are open.
 
     Parameters
     ----------
@@ -47,25 +35,6 @@ class RasterSet:
         self._mosaics = tuple(mosaics)
         self._error = error
         self._plane = plane
-        self._files = ExitStack()
-        for mosaic in self._mosaics:
-            for tile, _, _ in mosaic.tiles:
-                self._files.enter_context(tile.dataset)
-
-    def __enter__(self) -> RasterSet:
-        return self
-
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
-        self.close()
-
-    def close(self) -> None:
-        """Close the files; what was read stays."""
-        self._files.close()
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -218,61 +187,23 @@ def _cell_side(mosaic: Mosaic, plane: PlaneTransform) -> float:
     return float(np.hypot(east[1:] - east[0], north[1:] - north[0]).min())
 
 
-def open_rasters(
-    paths: Sequence[Path | str],
-    *,
-    unit: str | None,
-    crs: str | None,
-    error: RasterError,
-    plane: PlaneTransform,
+def lay_rasters(
+    files: Sequence[RasterFile], *, error: RasterError, plane: PlaneTransform
 ) -> RasterSet:
-    """Open elevation rasters, tiles side by side or one over the other.
+    """Lay opened rasters under the local plane, tiles side by side or one over the other.
 
     Parameters
     ----------
-    paths
-        Raster files of any kind that GDAL reads, or zips as downloaded; where two hold a height
-        the first listed gives it.
-    unit
-        ``m``, ``ft`` or ``ftUS``, for files that do not say. Where all of them say, another one
-        is refused.
-    crs
-        Coordinate system of files that carry none.
+    files
+        The rasters; where two hold a height the first listed gives it.
     error
         How wrong their heights are.
     plane
         The local plane.
-
-    Raises
-    ------
-    InputError
-        If files are missing, broken, pictures, lie nowhere, or state no unit: all that is wrong
-        with all of them.
     """
-    sources: list[tuple[Path, DatasetReader, CRS]] = []
     mosaics: list[Mosaic] = []
-    wrong: list[InputError] = []
-    opened = ExitStack()
-    for path in map(Path, paths):
-        try:
-            dataset = opened.enter_context(open_raster(path))
-            sources.append((path, dataset, crs_of(dataset, path, crs)))
-        except InputError as trouble:
-            wrong.append(trouble)
-    silent = any(stated_unit(dataset, system) is None for _, dataset, system in sources)
-    for path, dataset, system in sources:
-        try:
-            factor = height_factor(dataset, path, crs=system, stated=unit)
-            if unit is not None and not silent:
-                # Beside a file that says none, the unit was said for that one.
-                refuse_other_unit(dataset, path, crs=system, stated=unit)
-        except InputError as trouble:
-            wrong.append(trouble)
-            continue
-        tile = Tile.of(dataset, path=path, crs=flat(system), factor=factor)
+    for file in files:
+        tile = Tile.of(file.dataset, path=file.path, crs=flat(file.crs), factor=file.factor)
         if not any(mosaic.join(tile) for mosaic in mosaics):
             mosaics.append(Mosaic(tile, plane))
-    if wrong:
-        opened.close()
-        raise together(wrong, headline="The rasters can't be used yet")
     return RasterSet(mosaics, error=error, plane=plane)

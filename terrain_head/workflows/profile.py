@@ -15,8 +15,9 @@ from terrain_head.assessment.survey_findings import join_findings, unknown_error
 from terrain_head.errors import Trouble, UsageError
 from terrain_head.files.maps import MapContent, read_maps
 from terrain_head.files.planes import PlaneTransform, choose_plane
-from terrain_head.files.raster_bounds import raster_boxes, refuse_swapped
-from terrain_head.files.rasters import open_rasters
+from terrain_head.files.raster_bounds import refuse_swapped
+from terrain_head.files.raster_files import open_rasters
+from terrain_head.files.rasters import lay_rasters
 from terrain_head.ground.courses import JOIN_TOLD_M, STRAIGHT
 from terrain_head.ground.grid import RasterError
 from terrain_head.ground.ground import Course, GivenPlace, Ground, GroundProfile, MapRoute
@@ -130,26 +131,21 @@ def profile_line(
     route = None if asked.route is None else content.route(asked.route)
     ends = _ends(content, asked, route)
     corners = [] if route is None else [(route, lon, lat) for lon, lat in content.routes[route]]
-    refuse_swapped(
-        raster_boxes(dems, crs=crs), [*ends, *corners], names=[Path(dem).name for dem in dems]
-    )
-    spots = np.array([(lon, lat) for _, lon, lat in [*ends, *corners]], dtype=np.float64)
-    transform = PlaneTransform(choose_plane(spots[:, 0], spots[:, 1]))
-    east, north = transform.to_local(spots[:, 0], spots[:, 1])
-    points = np.column_stack([east, north])
-    places = [
-        GivenPlace(name=name, east_m=float(x), north_m=float(y))
-        for (name, _, _), (x, y) in zip(ends, points, strict=False)
-    ]
-    routes = [] if route is None else [MapRoute(name=route, corners_m=points[len(ends) :])]
     (start, _, _), (end, _, _) = ends
     name = route or f"{start} to {end}"
     course = Course(name=name, start=start, end=end, route=route or STRAIGHT)
-    with open_rasters(dems, unit=dem_unit, crs=crs, error=error, plane=transform) as rasters:
-        grid = rasters.on_demand(watch=watch)
+    with open_rasters(dems, unit=dem_unit, crs=crs) as files:
+        refuse_swapped(files, [*ends, *corners])
+        spots = np.array([(lon, lat) for _, lon, lat in [*ends, *corners]], dtype=np.float64)
+        transform = PlaneTransform(choose_plane(spots[:, 0], spots[:, 1]))
+        points = np.column_stack(transform.to_local(spots[:, 0], spots[:, 1]))
+        grid = lay_rasters(files, error=error, plane=transform).on_demand(watch=watch)
         ground = survey_ground(
-            places=places,
-            map_routes=routes,
+            places=[
+                GivenPlace(name=spot[0], east_m=float(x), north_m=float(y))
+                for spot, (x, y) in zip(ends, points, strict=False)
+            ],
+            map_routes=[] if route is None else [MapRoute(name=route, corners_m=points[2:])],
             book_routes=(),
             courses=[course],
             elevations=None,

@@ -12,8 +12,9 @@ from numpy.typing import NDArray
 from terrain_head.errors import InputError, TerrainHeadError, Trouble
 from terrain_head.files.maps import MapContent, read_maps
 from terrain_head.files.planes import PlaneTransform, choose_plane, read_crs, to_lonlat
-from terrain_head.files.raster_bounds import raster_boxes, refuse_swapped
-from terrain_head.files.rasters import RasterSet, open_rasters
+from terrain_head.files.raster_bounds import refuse_swapped
+from terrain_head.files.raster_files import RasterFile, open_rasters
+from terrain_head.files.rasters import RasterSet, lay_rasters
 from terrain_head.files.study_record import GroundFiles, StatedPlace, Study
 from terrain_head.ground.grid import ElevationGrid
 from terrain_head.ground.ground import Course, GivenPlace, Ground, MapRoute
@@ -118,25 +119,25 @@ def open_site(studies: Sequence[Study]) -> Site:
     maps = read_maps(files.maps, crs=files.crs) if files.maps else None
     stated = [place for study in studies for place in study.places]
     positions = list(_positions(maps, stated, files))
-    if files.dems and positions:
-        boxes = raster_boxes(files.dems, crs=files.crs)
-        refuse_swapped(boxes, positions, names=[path.name for path in files.dems])
-    transform = _transform(positions)
     elevations = None if reduced is None else reduced.elevations
-    site = Site(
-        plane=None if transform is None else transform.plane,
-        transform=transform,
-        files=files,
-        book=None if reduced is None else reduced.book,
-        elevations=elevations,
-        maps=maps,
-        map_places=_map_places(maps, transform, files),
-        map_routes=_map_routes(maps, transform),
-        book_routes=() if elevations is None else elevations.routes,
-        stated=(),
-        grid=None,
-    )
-    site = replace(site, grid=_read_rasters(site, studies, positions))
+    _refuse_unplaced(files, positions)
+    with open_rasters(files.dems, unit=files.dem_unit, crs=files.crs) as rasters:
+        refuse_swapped(rasters, positions)
+        transform = _transform(positions)
+        site = Site(
+            plane=None if transform is None else transform.plane,
+            transform=transform,
+            files=files,
+            book=None if reduced is None else reduced.book,
+            elevations=elevations,
+            maps=maps,
+            map_places=_map_places(maps, transform, files),
+            map_routes=_map_routes(maps, transform),
+            book_routes=() if elevations is None else elevations.routes,
+            stated=(),
+            grid=None,
+        )
+        site = replace(site, grid=_read_rasters(rasters, site, studies, at=positions))
     return with_places(site, studies[0])
 
 
@@ -280,13 +281,8 @@ def _stated_place(
     )
 
 
-def _read_rasters(
-    site: Site, studies: Sequence[Study], positions: Sequence[tuple[str, float, float]]
-) -> ElevationGrid | None:
-    files, transform = site.files, site.transform
-    if not files.dems:
-        return None
-    if transform is None:
+def _refuse_unplaced(files: GroundFiles, positions: Sequence[tuple[str, float, float]]) -> None:
+    if files.dems and not positions:
         raise InputError(
             "There is a raster, but nothing says where on it the places are.",
             Trouble(
@@ -295,13 +291,22 @@ def _read_rasters(
                 write='map = "map.geojson"',
             ),
         )
-    spots = np.array([(lon, lat) for _, lon, lat in positions])
-    east, north = transform.to_local(spots[:, 0], spots[:, 1])
-    with open_rasters(
-        files.dems, unit=files.dem_unit, crs=files.crs, error=files.dem_error, plane=transform
-    ) as rasters:
-        grid = rasters.read_site(east, north, margin_m=MARGIN_M, most_cells=MOST_CELLS)
-        return _read_courses(rasters, site, studies) if grid is None else grid
+
+
+def _read_rasters(
+    files: Sequence[RasterFile],
+    site: Site,
+    studies: Sequence[Study],
+    *,
+    at: Sequence[tuple[str, float, float]],
+) -> ElevationGrid | None:
+    if not files or site.transform is None:
+        return None
+    rasters = lay_rasters(files, error=site.files.dem_error, plane=site.transform)
+    spots = np.array([(lon, lat) for _, lon, lat in at])
+    east, north = site.transform.to_local(spots[:, 0], spots[:, 1])
+    grid = rasters.read_site(east, north, margin_m=MARGIN_M, most_cells=MOST_CELLS)
+    return _read_courses(rasters, site, studies) if grid is None else grid
 
 
 def _read_courses(rasters: RasterSet, site: Site, studies: Sequence[Study]) -> ElevationGrid | None:

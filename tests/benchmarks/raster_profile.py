@@ -51,7 +51,8 @@ def peak_mb() -> float:
 def read_profile(path: Path) -> dict[str, float]:
     """Read the points as the program does; the raster is opened before the clock starts."""
     from terrain_head.files.planes import PlaneTransform, read_crs
-    from terrain_head.files.rasters import open_rasters
+    from terrain_head.files.raster_files import open_rasters
+    from terrain_head.files.rasters import lay_rasters
     from terrain_head.ground.grid import RasterError
     from terrain_head.ground.plane import LocalPlane
 
@@ -61,8 +62,8 @@ def read_profile(path: Path) -> dict[str, float]:
     east, north = transform.from_crs(crs, WEST + inset, NORTH - inset)
     error = RasterError(std_m=None, range_m=None)
     before = peak_mb()
-    with open_rasters([path], unit=None, crs=None, error=error, plane=transform) as rasters:
-        grid = rasters.on_demand()
+    with open_rasters([path], unit=None, crs=None) as files:
+        grid = lay_rasters(files, error=error, plane=transform).on_demand()
         begin = time.perf_counter()
         heights = grid.sample(east, north)
         seconds = time.perf_counter() - begin

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import zipfile
+from collections.abc import Iterator
+from contextlib import AbstractContextManager, ExitStack, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -21,7 +23,8 @@ from rasterio.enums import ColorInterp
 from terrain_head.base.units import to_si
 from terrain_head.errors import InputError
 from terrain_head.files.planes import PlaneTransform, choose_plane, read_crs, to_lonlat
-from terrain_head.files.rasters import RasterSet, open_rasters
+from terrain_head.files.raster_files import open_rasters
+from terrain_head.files.rasters import RasterSet, lay_rasters
 from terrain_head.ground.grid import ElevationGrid, RasterError
 from terrain_head.ground.plane import LocalPlane
 from terrain_head.ground.stationing import cut_line
@@ -61,8 +64,20 @@ def save(
     return path
 
 
-def opened(*paths: Path, plane: LocalPlane = HERE, unit: str | None = None) -> RasterSet:
-    return open_rasters(paths, unit=unit, crs=None, error=NO_ERROR, plane=PlaneTransform(plane))
+def opened(
+    *paths: Path, plane: LocalPlane = HERE, unit: str | None = None
+) -> AbstractContextManager[RasterSet]:
+    """Open rasters at once, so that what is wrong is raised here; they are open for a block."""
+    files = ExitStack()
+    rasters = files.enter_context(open_rasters(paths, unit=unit, crs=None))
+    laid = lay_rasters(rasters, error=NO_ERROR, plane=PlaneTransform(plane))
+
+    @contextmanager
+    def block() -> Iterator[RasterSet]:
+        with files:
+            yield laid
+
+    return block()
 
 
 @dataclass(frozen=True)
