@@ -104,6 +104,11 @@ def say_difference(difference: Difference, units: UnitSystem) -> str:
     >>> say_difference(fall, METRIC)
     'ram is 2.406 m below spring, give or take 9 mm.'
     """
+    return f"{say_rise(difference, units)}, give or take {say_spread(difference.likely_m, units)}."
+
+
+def say_rise(difference: Difference, units: UnitSystem) -> str:
+    """Return a difference without its doubt and without a full stop."""
     side = "below" if difference.rise_m < 0 else "above"
     metres = abs(difference.rise_m)
     if units.name == "metric":
@@ -115,10 +120,7 @@ def say_difference(difference: Difference, units: UnitSystem) -> str:
     inches = (
         f" ({feet_and_inches(metres)})" if units.name == "us" and units.feet == "tenths" else ""
     )
-    return (
-        f"{difference.end} is {amount} {side} {difference.start}{inches}, "
-        f"give or take {say_spread(difference.likely_m, units)}."
-    )
+    return f"{difference.end} is {amount} {side} {difference.start}{inches}"
 
 
 def say_spread(likely_m: float, units: UnitSystem) -> str:

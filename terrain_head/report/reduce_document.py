@@ -13,7 +13,9 @@ from terrain_head.base.units import METRIC
 from terrain_head.leveling.book import BookFact, LevelBook
 from terrain_head.leveling.elevations import Elevations, Misclosure, PageCheck
 from terrain_head.leveling.other_ways import taken_citation
-from terrain_head.leveling.suspect import NextSight, Suspect
+from terrain_head.leveling.suspect import Amended, NextSight, Suspect
+from terrain_head.report.reduce_closing import open_runs
+from terrain_head.report.reduce_differences import named_points
 from terrain_head.report.reduce_words import by_weight, severity, tell
 
 JsonValue = str | int | float | bool | None | list["JsonValue"] | dict[str, "JsonValue"]
@@ -64,7 +66,8 @@ def reduce_document(book: LevelBook, elevations: Elevations) -> dict[str, JsonVa
             for suspect in elevations.suspects
             if suspect.certainty == "located" and suspect.readings
         ],
-        "suspects": [_suspect(book, suspect) for suspect in elevations.suspects],
+        "closes": not open_runs(elevations),
+        "suspects": [_suspect(book, elevations, suspect) for suspect in elevations.suspects],
         "first_check": _sight(elevations.first_check),
         "findings": _findings(elevations),
     }
@@ -157,7 +160,7 @@ def _spot(book: LevelBook, index: int) -> dict[str, JsonValue]:
     }
 
 
-def _suspect(book: LevelBook, suspect: Suspect) -> JsonValue:
+def _suspect(book: LevelBook, elevations: Elevations, suspect: Suspect) -> JsonValue:
     return {
         "certainty": suspect.certainty,
         "readings": [
@@ -182,6 +185,23 @@ def _suspect(book: LevelBook, suspect: Suspect) -> JsonValue:
             for slip in suspect.misreadings
         ],
         "next_sight": _sight(suspect.next_sight),
+        "without": [_amended(book, elevations, one) for one in suspect.amended],
+    }
+
+
+def _amended(book: LevelBook, elevations: Elevations, one: Amended) -> JsonValue:
+    """Return the heights of the named points with a set-up left out, or a row turned about."""
+    wanted = named_points(elevations)
+    then = (elevations.elevation_m + one.change_m).tolist()
+    change = one.change_m.tolist()
+    return {
+        "how": one.how,
+        "rows": [book.readings[index].line for index in one.readings],
+        "points": [
+            {"point": name, "elevation": _metres(height), "change": _metres(moved)}
+            for name, height, moved in zip(elevations.names, then, change, strict=True)
+            if name in wanted
+        ],
     }
 
 
@@ -192,7 +212,9 @@ def _sight(sight: NextSight | None) -> JsonValue:
         "point": sight.point,
         "from_setup": sight.setup or None,
         "with": sight.start or None,
+        "also": list(sight.also),
         "checks": sight.checks,
+        "settles": sight.settles or None,
     }
 
 

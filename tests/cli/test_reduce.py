@@ -91,10 +91,10 @@ def test_ram_above_the_spring_is_asked_about(screen: Screen) -> None:
 def test_blunder_is_named_as_more_than_the_readings_explain(screen: Screen) -> None:
     flat = _flat(screen(_LOWER.replace("BM1,,,4.40", "BM1,,,5.40")))
     assert "1.03 ft low" in flat
-    assert "more than the readings explain: look for a blunder" in flat
-    assert "It is close to 1 ft: perhaps a whole figure was misread." in flat
-    other = _flat(screen(_LOWER.replace("BM1,,,4.40", "BM1,,,4.90")))
-    assert "look for a blunder before you build on it. It was shared" in other
+    assert "That is more than the readings explain. It was shared over" in flat
+    assert "One of the 8 readings is wrong by about 1.03 ft." in flat
+    assert "That is close to 1 ft: perhaps a whole figure was misread." in flat
+    assert "Nothing stands out" not in flat
 
 
 def test_exact_closing_is_called_exact(screen: Screen) -> None:
