@@ -127,3 +127,52 @@ def turbulent_factor(re: FloatArray, rough: FloatArray) -> FloatArray:
         x -= off
     x *= x
     return np.asarray(1 / x)
+
+
+def factor_exponent(
+    reynolds: ArrayLike, relative_roughness: ArrayLike, *, factor: FloatArray
+) -> FloatArray:
+    """Return how the friction factor goes with the Reynolds number: d ln f / d ln Re.
+
+    Parameters
+    ----------
+    reynolds
+        Reynolds number, zero or more [1].
+    relative_roughness
+        Roughness by inside diameter [1].
+    factor
+        What `friction_factor` gives for them, of their common shape [1].
+
+    Returns
+    -------
+    FloatArray
+        -1 in laminar flow, more than 0 between the regimes, from -1 to 0 in turbulent flow; at
+        2000 and 4000, where the factor has a corner, the value of the side above [1].
+
+    Notes
+    -----
+    With x = 1 / sqrt f and b = (2 / ln 10) (2.51 / Re) / (rough / 3.7 + 2.51 x / Re), Colebrook
+    and White's equation differentiated gives -2 b / (1 + b). So turbulent loss goes with the
+    flow to the power 2 / (1 + b): 2 in a rough pipe, about 1.75 in a smooth one.
+
+    Examples
+    --------
+    >>> float(factor_exponent(1000.0, 0.0, factor=friction_factor(1000.0, 0.0)))
+    -1.0
+    >>> round(float(factor_exponent(1e5, 1e-4, factor=friction_factor(1e5, 1e-4))), 3)
+    -0.187
+    """
+    re, rough, known = np.broadcast_arrays(
+        np.asarray(reynolds, np.float64), np.asarray(relative_roughness, np.float64), factor
+    )
+    x = 1 / np.sqrt(known)
+    smooth = 2.51 / np.maximum(re, TURBULENT_REYNOLDS)
+    bend = smooth * (2 / _LN10) / (rough / 3.7 + smooth * x)
+    exponent = np.atleast_1d(np.where(re >= LAMINAR_REYNOLDS, -2 * bend / (1 + bend), -1.0))
+    between = np.atleast_1d((re >= LAMINAR_REYNOLDS) & (re < TURBULENT_REYNOLDS))
+    if between.any():
+        pick_re, pick_rough, pick = (np.atleast_1d(one)[between] for one in (re, rough, known))
+        first = turbulent_factor(np.full(pick_re.shape, TURBULENT_REYNOLDS), pick_rough)
+        rise = (first - 64 / LAMINAR_REYNOLDS) / (TURBULENT_REYNOLDS - LAMINAR_REYNOLDS)
+        exponent[between] = rise * pick_re / pick
+    return np.asarray(exponent.reshape(re.shape) + 0 * (re + rough))
