@@ -185,7 +185,7 @@ RAM: Keys = {
         kind=Kind.QUANTITY,
         dimension=Dimension.BEATS,
         meaning="beats of one ram in a minute, counted while it takes the flow of the study",
-        left_out="the waste valve is taken to shut at 0.7 of the steady velocity",
+        left_out="the waste valve is taken to shut at 0.7 of the steady velocity, listed as taken",
         example='"60 /min"',
         above=0.0,
     ),

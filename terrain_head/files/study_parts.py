@@ -28,6 +28,7 @@ from terrain_head.scheme.parts import (
     Taken,
     Tank,
 )
+from terrain_head.scheme.ram_cycle import CLOSING_SHARE, CLOSING_SHARE_CITATION
 
 WATER_DEPTH_M = 1.5
 Word = TypeVar("Word", bound=str)
@@ -186,9 +187,18 @@ def _ram(values: Mapping[str, Any], ledger: Ledger) -> Ram | None:
         flow_least_m3_s=least,
         flow_most_m3_s=most,
         count=table.count("count", 1),
-        beats_hz=table.measured("beats"),
+        beats_hz=_beats(table),
     )
     return None if place is None else ram
+
+
+def _beats(table: TableReader) -> Measured | None:
+    stated = table.measured("beats")
+    if stated is None:
+        word = f"not counted; the waste valve shuts at {CLOSING_SHARE:g} of the steady velocity"
+        taken = Taken(key="ram.beats", word=word, citation=CLOSING_SHARE_CITATION)
+        table.ledger.taken.append(taken)
+    return stated
 
 
 def _tanks(values: Mapping[str, Any], ledger: Ledger) -> tuple[Tank, ...]:

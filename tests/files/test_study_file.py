@@ -246,6 +246,7 @@ def test_what_is_left_out_and_should_have_been_measured_is_taken(tmp_path: Path)
         "source.water_above": (0.0, "m"),
         "source.share": (1.0, "1"),
         "ram.valve_above": (0.0, "m"),
+        "ram.beats": (None, "1"),
         "tank.upper.water_depth": (1.5, "m"),
         "tank.upper.lowest": (0.0, "m"),
     }
@@ -263,6 +264,7 @@ def test_what_is_stated_is_not_taken(tmp_path: Path) -> None:
         '[source]\nplace = "s"\nwater_above = "0 m"\nshare = 0.5\nflow = "1 L/s"\n'
         '[ram]\nplace = "r"\nvalve_above = "-0.1 m"\nlaid = "along the ground"\n'
         'tail_water_above = "0.1 m"\nefficiency = "50 %"\nefficiency_of = "whole line"\n'
+        'beats = "60 /min"\n'
         '[tank]\nplace = "t"\nwater_depth = "5 ft"\nlowest = "0 m"\nneeded = "600 gal/day"\n'
     )
     parts = read(text, tmp_path).study().parts
