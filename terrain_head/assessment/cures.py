@@ -111,7 +111,7 @@ def _without_loss(got_m3_s: float, *, ram: RamResult, lift_m: float, loss_m: flo
     return freed if most is None else min(freed, most)
 
 
-def pressure_fix(answer: Answer, outlet: Outlet, result: OutletResult) -> Fix:
+def pressure_fix(answer: Answer, outlet: Outlet, *, result: OutletResult) -> Fix:
     """Return the first cure for a want of pressure: the stand where one helps, else pipes.
 
     Parameters

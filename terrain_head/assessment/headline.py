@@ -227,4 +227,4 @@ def _pressure_need(answer: Answer, outlet: Outlet) -> Need | None:
     if result is None or got is None or outlet.needs_pa is None:
         return None
     need = _judged(answer, kind="pressure", of=outlet, wanted=outlet.needs_pa.value, got=got)
-    return need if need.met else replace(need, fix=pressure_fix(answer, outlet, result))
+    return need if need.met else replace(need, fix=pressure_fix(answer, outlet, result=result))

@@ -58,7 +58,7 @@ def read_height_differences(
     table = read_table(path, names=_COLUMNS, others={"notes": "note"}, what="sheet of heights")
     lengths = ("rise", "give_or_take", *LENGTHS)
     leader = next((n for n in ("rise", BOTH_BANKS[0], STADIA[0]) if n in table.columns), "rise")
-    cells = Cells(table, unit, lengths, {"give_or_take": leader, **FOLLOWERS})
+    cells = Cells(table, unit, lengths=lengths, followers={"give_or_take": leader, **FOLLOWERS})
     missing = [name for name in ("from", "to") if name not in table.columns]
     if not {"rise", BOTH_BANKS[0], STADIA[0]} & set(table.columns):
         missing.append("rise")

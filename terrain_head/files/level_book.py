@@ -108,7 +108,7 @@ def read_level_books(
     for file, path in enumerate(paths):
         table = read_table(path, names=COLUMNS, others=OTHER_HEADINGS)
         tables.append(table)
-        cells = Cells(table, base, _LENGTHS, _FOLLOWERS)
+        cells = Cells(table, base, lengths=_LENGTHS, followers=_FOLLOWERS)
         shown_unit = shown_unit or cells.base
         facts += [
             BookFact(kind="unknown-column", file=table.file, texts={"heading": heading})
@@ -116,9 +116,9 @@ def read_level_books(
         ]
         if _form_is_known(table, cells):
             if "rod" in table.columns:
-                read_setup_rows(cells, sheet, file)
+                read_setup_rows(cells, sheet, file=file)
             else:
-                PointRows(cells, sheet, file).read()
+                PointRows(cells, sheet, file=file).read()
             known += _known(cells, file)
             routes.read(cells)
         troubles += [(table.file, trouble) for trouble in cells.troubles]

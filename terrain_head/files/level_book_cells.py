@@ -49,7 +49,12 @@ class Cells:
     """
 
     def __init__(
-        self, table: Table, unit: str | None, lengths: Sequence[str], followers: Mapping[str, str]
+        self,
+        table: Table,
+        unit: str | None,
+        *,
+        lengths: Sequence[str],
+        followers: Mapping[str, str],
     ) -> None:
         self.table = table
         self.troubles: list[Trouble] = list(table.troubles)

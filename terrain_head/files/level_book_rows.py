@@ -56,7 +56,7 @@ class PointRows:
         Position of the file in the book's list of files.
     """
 
-    def __init__(self, cells: Cells, sheet: Sheet, file: int) -> None:
+    def __init__(self, cells: Cells, sheet: Sheet, *, file: int) -> None:
         self._cells = cells
         self._sheet = sheet
         self._file = file
@@ -216,7 +216,7 @@ def _add(
     return len(sheet.readings) - 1
 
 
-def read_setup_rows(cells: Cells, sheet: Sheet, file: int) -> None:
+def read_setup_rows(cells: Cells, sheet: Sheet, *, file: int) -> None:
     """Read the form ``setup, point, rod``: one reading a row.
 
     The first reading of a set-up is its backsight; its foresight is the reading on the point from

@@ -175,7 +175,7 @@ def _says_unit(dem: Path) -> bool:
     """Say whether a raster tells the unit of its heights; what else is wrong is told later."""
     try:
         with open_raster(dem) as dataset:
-            return stated_unit(dataset, crs_of(dataset, dem, "EPSG:4326")) is not None
+            return stated_unit(dataset, crs_of(dataset, dem, stated="EPSG:4326")) is not None
     except InputError:
         return False
 

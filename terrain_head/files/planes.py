@@ -53,7 +53,7 @@ def _between(source: str, target: str) -> Transformer:
     return Transformer.from_crs(CRS.from_wkt(source), CRS.from_wkt(target), always_xy=True)
 
 
-def carry(source: CRS, target: CRS, x: ArrayLike, y: ArrayLike) -> tuple[FloatArray, FloatArray]:
+def carry(source: CRS, target: CRS, *, x: ArrayLike, y: ArrayLike) -> tuple[FloatArray, FloatArray]:
     """Return coordinates carried from one system to another, x (east) first; nan where it fails.
 
     Between systems whose datums differ by less than the survey can tell (NAD 83 and WGS 84) this
@@ -72,7 +72,7 @@ def carry(source: CRS, target: CRS, x: ArrayLike, y: ArrayLike) -> tuple[FloatAr
 
 def to_lonlat(crs: CRS, x: ArrayLike, y: ArrayLike) -> tuple[FloatArray, FloatArray]:
     """Return longitude and latitude (WGS 84) of coordinates in any system [deg]."""
-    return carry(crs, CRS.from_user_input(_LON_LAT), x, y)
+    return carry(crs, CRS.from_user_input(_LON_LAT), x=x, y=y)
 
 
 def choose_plane(longitude: ArrayLike, latitude: ArrayLike) -> LocalPlane:
@@ -147,21 +147,21 @@ class PlaneTransform:
 
     def to_local(self, longitude: ArrayLike, latitude: ArrayLike) -> tuple[FloatArray, FloatArray]:
         """Return metres east and north of positions in degrees [m]."""
-        return carry(CRS.from_user_input(_LON_LAT), self.crs, longitude, latitude)
+        return carry(CRS.from_user_input(_LON_LAT), self.crs, x=longitude, y=latitude)
 
     def to_lonlat(self, east_m: ArrayLike, north_m: ArrayLike) -> tuple[FloatArray, FloatArray]:
         """Return longitude and latitude of points of the plane [deg]."""
-        return carry(self.crs, CRS.from_user_input(_LON_LAT), east_m, north_m)
+        return carry(self.crs, CRS.from_user_input(_LON_LAT), x=east_m, y=north_m)
 
     def to_crs(
         self, crs: CRS, east_m: ArrayLike, north_m: ArrayLike
     ) -> tuple[FloatArray, FloatArray]:
         """Return points of the plane in another system, x first, in its own unit."""
-        return carry(self.crs, crs, east_m, north_m)
+        return carry(self.crs, crs, x=east_m, y=north_m)
 
     def from_crs(self, crs: CRS, x: ArrayLike, y: ArrayLike) -> tuple[FloatArray, FloatArray]:
         """Return points of another system in the plane [m]."""
-        return carry(crs, self.crs, x, y)
+        return carry(crs, self.crs, x=x, y=y)
 
 
 def spot_words(latitude: float, longitude: float) -> str:

@@ -134,7 +134,7 @@ def _refuse_pictures(dataset: DatasetReader, path: Path) -> None:
         )
 
 
-def crs_of(dataset: DatasetReader, path: Path, stated: str | None) -> CRS:
+def crs_of(dataset: DatasetReader, path: Path, *, stated: str | None) -> CRS:
     """Return the coordinate system of a raster: its own, else the stated one.
 
     Raises

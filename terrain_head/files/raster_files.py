@@ -71,7 +71,7 @@ def open_rasters(
         for path in map(Path, paths):
             try:
                 dataset = opened.enter_context(open_raster(path))
-                sources.append((path, dataset, crs_of(dataset, path, crs)))
+                sources.append((path, dataset, crs_of(dataset, path, stated=crs)))
             except InputError as trouble:
                 wrong.append(trouble)
         silent = any(stated_unit(dataset, system) is None for _, dataset, system in sources)

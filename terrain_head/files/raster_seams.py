@@ -17,7 +17,7 @@ _ABUTTING = 1.02
 
 
 def seam_heights(
-    mosaics: Sequence[Mosaic], east_m: FloatArray, north_m: FloatArray, plane: PlaneTransform
+    mosaics: Sequence[Mosaic], east_m: FloatArray, *, north_m: FloatArray, plane: PlaneTransform
 ) -> FloatArray:
     """Return heights between the outermost centres of two rasters that abut.
 

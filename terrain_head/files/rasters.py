@@ -118,7 +118,7 @@ class RasterSet:
             open_still = np.isnan(heights)
             if len(self._mosaics) > 1 and open_still.any():
                 heights[open_still] = seam_heights(
-                    self._mosaics, east[open_still], north[open_still], self._plane
+                    self._mosaics, east[open_still], north_m=north[open_still], plane=self._plane
                 )
             return heights
 

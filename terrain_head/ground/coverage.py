@@ -19,7 +19,7 @@ _JUST_PAST_M = 20.0
 NO_HEIGHT_MADE_UP = "Nothing was computed. No height was made up."
 
 
-def not_covered(path: Path, missing: BoolArray, grid: ElevationGrid) -> GroundError:
+def not_covered(path: Path, missing: BoolArray, *, grid: ElevationGrid) -> GroundError:
     """Return the error for a course that leaves the raster or crosses a void.
 
     Parameters
@@ -97,7 +97,7 @@ def not_covered(path: Path, missing: BoolArray, grid: ElevationGrid) -> GroundEr
     )
 
 
-def place_not_covered(name: str, point_m: FloatArray, grid: ElevationGrid) -> GroundError:
+def place_not_covered(name: str, point_m: FloatArray, *, grid: ElevationGrid) -> GroundError:
     """Return the error for a single place that the raster gives no height."""
     gap = None if grid.gap is None else grid.gap(float(point_m[0]), float(point_m[1]))
     file = gap.file if gap is not None else grid.names[0]

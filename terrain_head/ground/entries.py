@@ -93,7 +93,7 @@ def without_heightless(
     on_path = {int(n) for path in paths if not path.rod for n in path.place}
     for n in placed:
         if n not in on_path and grid is not None:
-            wrong.append(place_not_covered(places.names[n], places.points_m[n], grid))
+            wrong.append(place_not_covered(places.names[n], places.points_m[n], grid=grid))
     if wrong:
         raise together(wrong)
     keep = has | wanted
@@ -115,7 +115,7 @@ def refuse_gaps(
         For each path that leaves the raster or crosses a void.
     """
     wrong: list[TerrainHeadError] = [
-        not_covered(path, lacking[entry], grid)
+        not_covered(path, lacking[entry], grid=grid)
         for path, entry in zip(paths, entries.of_path, strict=True)
         if not path.rod and lacking[entry].any()
     ]

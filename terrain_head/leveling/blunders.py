@@ -28,7 +28,7 @@ _STRETCH_SETUPS = 2
 
 
 def blunders_of(
-    book: LevelBook, network: Network, solved: Solved, *, weights: Weights
+    book: LevelBook, network: Network, *, solved: Solved, weights: Weights
 ) -> tuple[Suspect, ...]:
     """Return the blunders that the readings betray, the largest in standard errors first.
 
@@ -75,7 +75,7 @@ def blunders_of(
     ]
     for one, ahead in enumerate(errors):
         for two, back in enumerate(errors):
-            swapped = None if one == two else swapped_between(book, ahead, back)
+            swapped = None if one == two else swapped_between(book, ahead, back=back)
             if swapped is not None:
                 for place in (one, two):
                     suspects[place] = replace(

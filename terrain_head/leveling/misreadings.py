@@ -64,7 +64,7 @@ def misreadings(book: LevelBook, errors: Sequence[Error]) -> tuple[Misreading, .
 
 
 def swapped_between(
-    book: LevelBook, ahead: Sequence[Error], back: Sequence[Error]
+    book: LevelBook, ahead: Sequence[Error], *, back: Sequence[Error]
 ) -> Misreading | None:
     """Return the row whose exchanged sights explain two blunders, one on either side of it.
 

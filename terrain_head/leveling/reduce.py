@@ -116,7 +116,7 @@ def reduce_book(book: LevelBook) -> Elevations:
         routes=tuple(routes),
         sheet=sheet,
         page_checks=page_checks(book, carried.chains, sheet),
-        suspects=blunders_of(book, network, solved, weights=weights),
+        suspects=blunders_of(book, network, solved=solved, weights=weights),
         first_check=first_check_of(book, degrees_of_freedom=solved.degrees_of_freedom),
         likely_factor=doubt.likely_factor,
         reading_stated=book.reading_std_m is not None,

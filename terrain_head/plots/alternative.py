@@ -124,7 +124,7 @@ def _stand(answer: Answer) -> Iterator[str]:
         if values is None or outlet.needs_pa is None:
             continue
         need = outlet.needs_pa.value
-        at = crossing(sweep.stand_m, middle_along(values), need)
+        at = crossing(sweep.stand_m, middle_along(values), need=need)
         asked = pressure_amount(need, units)
         if at is not None:
             from_here = stand_amount(at, units)

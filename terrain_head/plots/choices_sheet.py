@@ -101,7 +101,7 @@ def choices_profile_figure(answers: Sequence[Answer]) -> Figure:
     height_axis(axes, units)
     step = station_step_m(length, units)
     stations = [(k * step, station_words(k * step, units)) for k in range(int(length / step) + 1)]
-    station_axis(axes, stations, units, of="the way from the source")
+    station_axis(axes, stations, units=units, of="the way from the source")
     room = LabelField(axes=axes)
     ends: list[Label] = []
     names: list[Label] = []
@@ -196,7 +196,7 @@ def choices_plan_figure(answers: Sequence[Answer]) -> Figure | None:
     mapped = next((answer for answer in answers if answer.grid is not None), None)
     if mapped is not None and mapped.grid is not None:
         shift = shift_of(mapped.ground)
-        heights = draw_relief(axes, mapped.grid, first.units, shift_m=shift)
+        heights = draw_relief(axes, mapped.grid, units=first.units, shift_m=shift)
     room = LabelField(axes=axes)
     shared = list(dict.fromkeys(choices for _, choices, _ in courses))
     for _, choices, course in courses:

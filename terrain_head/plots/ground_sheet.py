@@ -81,7 +81,7 @@ def ground_profile_figure(
         (low - 0.22 * rise, high + 0.3 * rise),
     )
     height_axis(axes, units)
-    station_axis(axes, stations_of(profile, units), units)
+    station_axis(axes, stations_of(profile, units), units=units)
     room = LabelField(axes=axes)
     draw_ground(axes, room, x=x, y=y, band=band, known=profile.between_known)
     room.place(_ends(profile, y, units, names=ends))
@@ -89,7 +89,7 @@ def ground_profile_figure(
     room.place(
         _point(profile, turn, units) for turn in sorted(noted, key=lambda turn: -turn.stands_out_m)
     )
-    room.place(ground_names(x, y, band, axes=axes, known=profile.between_known))
+    room.place(ground_names(x, y, band=band, axes=axes, known=profile.between_known))
     length = show(profile.plan_length_m, "length", units, decimals=_length_decimals(profile))
     head(
         figure,
@@ -187,7 +187,7 @@ def draw_ground(
 
 
 def ground_names(
-    x: FloatArray, y: FloatArray, band: FloatArray, *, axes: Axes, known: bool
+    x: FloatArray, y: FloatArray, *, band: FloatArray, axes: Axes, known: bool
 ) -> list[Label]:
     """Name the ground line and, where it is wide enough to be seen, the band of its doubt.
 

@@ -195,12 +195,12 @@ class LabelField:
             tag, words = self._sizes(label, size_pt)
             size = (tag[0] + words[0], max(tag[1], words[1]))
             boxes, targets, tag_right, penalty = candidates(
-                anchors, size, tag[0] - _GAP_PX if label.tag else 0.0, label.side
+                anchors, size, tag_width=tag[0] - _GAP_PX if label.tag else 0.0, side=label.side
             )
             cost = penalty + self._cost(boxes, label.weight)
             cost = cost + self._leader_cost(boxes, targets)
             if label.must and not cost.min() < _CROWDED:
-                boxes, targets, penalty = everywhere(self.region, anchors, size)
+                boxes, targets, penalty = everywhere(self.region, anchors, size=size)
                 tag_right = np.asarray(boxes[:, [0, 2]].mean(axis=1) < targets[:, 0])
                 tag_right &= bool(label.tag)
                 cost = penalty + self._cost(boxes, label.weight)

@@ -60,7 +60,7 @@ def plan_frame(points: FloatArray) -> tuple[Figure, Axes]:
 
 
 def draw_relief(
-    axes: Axes, grid: ElevationGrid, units: UnitSystem, *, shift_m: float = 0.0
+    axes: Axes, grid: ElevationGrid, *, units: UnitSystem, shift_m: float = 0.0
 ) -> list[Label]:
     """Draw the raster as grey relief with thin height lines; blank where it has no height.
 
@@ -141,7 +141,7 @@ def shift_of(ground: Ground) -> float:
 
 
 def draw_route(
-    axes: Axes, room: LabelField, profile: GroundProfile, units: UnitSystem, *, step_m: float
+    axes: Axes, room: LabelField, *, profile: GroundProfile, units: UnitSystem, step_m: float
 ) -> list[Label]:
     """Draw the course of a pipe with a tick at each round station.
 
@@ -221,7 +221,7 @@ def scale_and_north(axes: Axes, units: UnitSystem) -> None:
     y, left = frame.y0 - 22.0, frame.x0 + 4.0
     for start, end in _bar(left, y, long_px):
         _line(figure, start, end)
-    long_word = f"{tick_text(step, 0 if step >= 1 else 1, units)} {unit_for('length', units)}"
+    long_word = f"{tick_text(step, 0 if step >= 1 else 1, units=units)} {unit_for('length', units)}"
     for share, text in ((0.0, "0"), (1.0, long_word)):
         _word(figure, (left + share * long_px, y - 7), text, ha="center" if share else "left")
     right = frame.x1 - 16.0
@@ -252,7 +252,7 @@ def _height_lines(
             anchors = tuple((float(a), float(b)) for a, b in _spread(longest))
             labels.append(
                 Label(
-                    text=f"{tick_text(value, decimals, units)} {unit_for('height', units)}",
+                    text=f"{tick_text(value, decimals, units=units)} {unit_for('height', units)}",
                     anchors=anchors,
                     size_pt=6.5,
                     ink="#5d6268",

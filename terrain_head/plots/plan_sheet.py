@@ -51,13 +51,15 @@ def plan_figure(answer: Answer) -> Figure | None:
     heights: list[Label] = []
     if answer.grid is not None:
         shift = shift_of(answer.ground)
-        heights = draw_relief(axes, answer.grid, answer.units, shift_m=shift)
+        heights = draw_relief(axes, answer.grid, units=answer.units, shift_m=shift)
     room = LabelField(axes=axes)
     runs = water_runs(answer)
     step = station_step_m(runs[0].length_m, answer.units)
     ticks: list[Label] = []
     for name in routes:
-        ticks += draw_route(axes, room, layout.pipes[name].profile, answer.units, step_m=step)
+        ticks += draw_route(
+            axes, room, profile=layout.pipes[name].profile, units=answer.units, step_m=step
+        )
     for x, y in spots.values():
         axes.plot([x], [y], "o", color=INK, markersize=4.5, zorder=6)
     room.place(

@@ -89,7 +89,7 @@ def height_axis(axes: Axes, units: UnitSystem, *, most: int = 8) -> None:
     at = [k * step for k in range(first, last + 1)]
     decimals = max(0, -math.floor(math.log10(step) + 1e-9))
     axes.yaxis.set_major_locator(FixedLocator([value / one for value in at]))
-    axes.set_yticklabels([tick_text(value, decimals, units) for value in at])
+    axes.set_yticklabels([tick_text(value, decimals, units=units) for value in at])
     axes.tick_params(axis="y", left=True, right=True, labelleft=True, labelright=True)
     axes.set_ylabel(f"elevation [{unit_for('height', units)}]", fontsize=8.5, color=INK)
     for value in at:
@@ -99,8 +99,8 @@ def height_axis(axes: Axes, units: UnitSystem, *, most: int = 8) -> None:
 def station_axis(
     axes: Axes,
     stations: list[tuple[float, str]],
-    units: UnitSystem,
     *,
+    units: UnitSystem,
     of: str = "the route",
     first: Sequence[float] = (),
 ) -> None:

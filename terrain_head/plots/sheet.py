@@ -189,7 +189,7 @@ def station_step_m(length_m: float, units: UnitSystem) -> float:
     return max(step_of(length_m * one, 10), 1.0) / one
 
 
-def tick_text(value: float, decimals: int, units: UnitSystem) -> str:
+def tick_text(value: float, decimals: int, *, units: UnitSystem) -> str:
     """Return the figure at a tick, thousands set off as everywhere else.
 
     Parameters

@@ -108,7 +108,7 @@ def _draw_pressures(axes: Axes, answer: Answer, sweep: StandSweep) -> None:
         room.keep_clear(sweep.stand_m, values)
         need = needs.get(name)
         if need is not None:
-            at = crossing(sweep.stand_m, values, need)
+            at = crossing(sweep.stand_m, values, need=need)
             weak = values < need
             stand, short = sweep.stand_m[weak], values[weak]
             if at is not None:
@@ -138,7 +138,7 @@ def _name_of(answer: Answer, sweep: StandSweep, name: str) -> str:
     if need is None:
         return word
     asked = f"{word}\nneeds {pressure_amount(need, units)}"
-    at = crossing(sweep.stand_m, values, need)
+    at = crossing(sweep.stand_m, values, need=need)
     if at is None and values[0] < need:
         return f"{asked}: NEVER HAS IT HERE"
     sure = _sure_stand(answer, sweep, name)
@@ -243,7 +243,7 @@ def _draw_water(axes: Axes, answer: Answer, sweep: StandSweep) -> None:
     room.place(labels)
 
 
-def crossing(stand_m: FloatArray, values: FloatArray, need: float) -> float | None:
+def crossing(stand_m: FloatArray, values: FloatArray, *, need: float) -> float | None:
     """Return the stand at which a need begins to be met, None if that is at once or never.
 
     Parameters
@@ -307,7 +307,7 @@ def _ticks(axes: Axes, units: UnitSystem, *, quantity: Quantity, word: str) -> N
                                       math.floor(high * one / step + 1e-9) + 1)]  # fmt: skip
         decimals = max(0, -math.floor(math.log10(step) + 1e-9))
         axis.set_major_locator(FixedLocator([v / one for v in at]))
-        axis.set_ticklabels([tick_text(v, decimals, units) for v in at])
+        axis.set_ticklabels([tick_text(v, decimals, units=units) for v in at])
     for value in axes.get_yticks():
         axes.axhline(float(value), color=FAINT, linewidth=0.4, zorder=0)
     axes.set_xlabel(f"height of the stand [{unit_for('height', units)}]", fontsize=8.5, color=INK)

@@ -110,7 +110,7 @@ def system_figure(answer: Answer) -> Figure:
         station_axis(
             axes,
             _stations(answer, panel.run, here),
-            answer.units,
+            units=answer.units,
             of="each pipe",
             first=_beginnings(answer.layout, panel.run),
         )

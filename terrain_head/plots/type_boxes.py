@@ -111,7 +111,7 @@ def folded(text: str, *, width: int = 22, lines: int = 4) -> str:
 
 
 def candidates(
-    anchors: FloatArray, size: tuple[float, float], tag_width: float, side: Side
+    anchors: FloatArray, size: tuple[float, float], *, tag_width: float, side: Side
 ) -> tuple[FloatArray, FloatArray, NDArray[np.bool_], FloatArray]:
     """Boxes about each anchor: the box, the anchor, tag at the right end, and a penalty."""
     width, height = size
@@ -146,7 +146,7 @@ def candidates(
 
 
 def everywhere(
-    region: FloatArray, anchors: FloatArray, size: tuple[float, float]
+    region: FloatArray, anchors: FloatArray, *, size: tuple[float, float]
 ) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Boxes all over the region, for a crowded drawing; the farther the dearer."""
     width, height = size

@@ -138,7 +138,7 @@ def _cell(answer: Answer, value_si: float | None, name: str) -> str:
         return "-"
     spread = likely_range(answer, name) if name in {"fall", "lift"} else None
     if spread is not None:
-        return height_and_doubt(value_si, spread.half, answer.units)[0]
+        return height_and_doubt(value_si, spread.half, units=answer.units)[0]
     return result_text(value_si, name, units=answer.units)
 
 

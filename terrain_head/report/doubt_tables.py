@@ -65,11 +65,11 @@ def _figures(answer: Answer) -> Iterator[tuple[str, str]]:
 def _value_and_ends(answer: Answer, name: str, middle: float, spread: Range) -> tuple[str, str]:
     units = answer.units
     if name.startswith("tank."):
-        return day_words(middle, spread, units), day_range(spread, units)
+        return day_words(middle, spread, units=units), day_range(spread, units)
     if name.startswith("outlet."):
         return pressure_amount(middle, units), pressure_range(spread, units)
-    value = height_and_doubt(middle, spread.half, units)[0]
-    return value, height_range(spread.low, spread.high, units)
+    value = height_and_doubt(middle, spread.half, units=units)[0]
+    return value, height_range(spread.low, spread.high, units=units)
 
 
 def _need_cells(answer: Answer, name: str) -> tuple[str, str]:

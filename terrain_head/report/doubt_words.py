@@ -159,7 +159,7 @@ def height_half_m(answer: Answer, result: str) -> float | None:
     return float(head_from_pressure_m(spread.half, density_kg_m3=density))
 
 
-def day_words(m3_s: float, spread: Range | None, units: UnitSystem) -> str:
+def day_words(m3_s: float, spread: Range | None, *, units: UnitSystem) -> str:
     """Return water a day, never rounded out of the range that stands beside it."""
     say = Speech(units=units)
     number = say.per_day_number(m3_s)
@@ -296,7 +296,7 @@ def why_open(answer: Answer, need: Need | None) -> str:
         if fall is not None and spread is not None:
             fact = (
                 f"The fall is about {say.height(fall, std=spread.half / LIKELY)}, likely "
-                f"{height_range(spread.low, spread.high, answer.units)}."
+                f"{height_range(spread.low, spread.high, units=answer.units)}."
             )
     shares = {} if drawn is None else drawn.shares.get(result, drawn.shares.get("fall", {}))
     cause = next(iter(shares), None)

@@ -152,10 +152,10 @@ class Speech:
 
     def give_or_take(self, std_m: float, *, factor: float = LIKELY) -> str:
         """Return the number of nine cases in ten to either side, in the unit of heights."""
-        return spread_number(factor * std_m, "height", self.units)
+        return spread_number(factor * std_m, "height", units=self.units)
 
 
-def spread_number(spread_m: float, quantity: Quantity, units: UnitSystem) -> str:
+def spread_number(spread_m: float, quantity: Quantity, *, units: UnitSystem) -> str:
     """Return a spread to its first digit (two, where that is a 1), in the unit shown.
 
     In feet and inches it is rounded as a height of this doubt is, and never to nought.
@@ -192,7 +192,7 @@ def sure_height(metres: float, units: UnitSystem, *, std: float | None) -> str:
     return str(show(metres, "height", units, decimals=decimals))
 
 
-def height_and_doubt(metres: float, half_m: float, units: UnitSystem) -> tuple[str, str]:
+def height_and_doubt(metres: float, half_m: float, *, units: UnitSystem) -> tuple[str, str]:
     """Return a height with its unit and the number of its give or take, with the same decimals.
 
     Examples
@@ -204,7 +204,7 @@ def height_and_doubt(metres: float, half_m: float, units: UnitSystem) -> tuple[s
     if units.feet == "inches":
         return (
             str(show(metres, "height", units, std=half_m / LIKELY)),
-            spread_number(half_m, "height", units),
+            spread_number(half_m, "height", units=units),
         )
     number, decimals = _with_decimals(metres, half_m, units)
     half = in_unit(half_m, "height", units)
@@ -214,7 +214,7 @@ def height_and_doubt(metres: float, half_m: float, units: UnitSystem) -> tuple[s
     )
 
 
-def height_range(low_m: float, high_m: float, units: UnitSystem) -> str:
+def height_range(low_m: float, high_m: float, *, units: UnitSystem) -> str:
     """Return the two ends of a range of heights, the unit after the second.
 
     Examples

@@ -132,7 +132,7 @@ def _water_row(answer: Answer, tank: Tank, lines: Headline, said: Verdict) -> st
     dry = answer.layout.source is not None and answer.layout.source.season == "dry"
     season = " in the dry season" if dry else ""
     spread = likely_range(answer, f"tank.{tank.name}.inflow") if said.believed else None
-    text = f"about {day_words(inflow, spread, answer.units)}{season}"
+    text = f"about {day_words(inflow, spread, units=answer.units)}{season}"
     if spread is not None and lines.depends_on_heights:
         text += f", but {day_range(spread, answer.units)} all fit what you measured"
     elif spread is not None:
@@ -221,7 +221,7 @@ def _height_line(answer: Answer, drop: _Drop, *, label: str) -> str:
     if half_m is None:
         number, half = Speech(units=answer.units).height(drop.metres), ""
     else:
-        number, half = height_and_doubt(drop.metres, half_m, answer.units)
+        number, half = height_and_doubt(drop.metres, half_m, units=answer.units)
     fits = len(drop.words) + 2 + len(number) <= _NUMBERS_END
     words = drop.words if fits else drop.short
     line = f"{label:<{_BLOCK}}{words}{number:>{_NUMBERS_END - len(words)}}"

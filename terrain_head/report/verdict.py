@@ -176,7 +176,7 @@ def _sure(answer: Answer, name: str, metres: float) -> str:
     half_m = height_half_m(answer, name)
     if half_m is None:
         return Speech(units=answer.units).height(metres)
-    return height_and_doubt(metres, half_m, answer.units)[0]
+    return height_and_doubt(metres, half_m, units=answer.units)[0]
 
 
 def _lone_drop(answer: Answer) -> str:

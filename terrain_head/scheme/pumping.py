@@ -116,7 +116,7 @@ def flow_lifted(
 class Pump:
     """A ram between its feed and its delivery."""
 
-    def __init__(self, layout: Layout, ram: Ram, water: Water, still_fall_m: FloatArray) -> None:
+    def __init__(self, layout: Layout, ram: Ram, *, water: Water, still_fall_m: FloatArray) -> None:
         self.layout = layout
         self.ram = ram
         self.water = water

@@ -69,7 +69,7 @@ def work_of(layout: Layout, *, water: Water) -> RamWork | None:
     ram = layout.ram
     if ram is None or layout.source_level_m is None or layout.valve_level_m is None:
         return None
-    pump = Pump(layout, ram, water, layout.source_level_m - layout.valve_level_m)
+    pump = Pump(layout, ram, water=water, still_fall_m=layout.source_level_m - layout.valve_level_m)
     return _work(pump, valve_level_m=layout.valve_level_m)
 
 

@@ -107,5 +107,5 @@ def test_the_plane_is_the_full_transverse_mercator_wherever_a_site_reaches(
     steps = np.linspace(-0.25, 0.25, 11)
     longitude, latitudes = np.meshgrid(10 + steps / np.cos(np.radians(latitude)), latitude + steps)
     east, north = transform.to_local(longitude, latitudes)
-    expected_east, expected_north = carry(CRS.from_epsg(4326), exact, longitude, latitudes)
+    expected_east, expected_north = carry(CRS.from_epsg(4326), exact, x=longitude, y=latitudes)
     assert np.hypot(east - expected_east, north - expected_north).max() < 1e-8

@@ -105,7 +105,7 @@ def test_where_stations_crowd_the_beginning_of_a_pipe_keeps_its_name() -> None:
     axes = add_axes(new_sheet(500, 300), Frame(left=60, bottom=50, width=400, height=200))
     axes.set_xlim(0, 200)
     stations = [(0.0, "0+000"), (95.0, "0+095"), (100.0, "0+000"), (150.0, "0+050")]
-    station_axis(axes, stations, METRIC, first=(100.0, 0.0))
+    station_axis(axes, stations, units=METRIC, first=(100.0, 0.0))
     shown = [label.get_text() for label in axes.get_xticklabels()]
     assert shown == ["0+000", "", "0+000", "0+050"]
 

@@ -106,9 +106,9 @@ def test_the_crossing_is_where_the_need_is_met(stand: float) -> None:
     heights = np.linspace(0.0, 9.0, 10)
     values = 2e4 + heights * WATER_PA_M
     need = 2e4 + stand * WATER_PA_M
-    assert crossing(heights, values, need) == pytest.approx(stand)
-    assert crossing(heights, values, 1e4) is None
-    assert crossing(heights, values, 1e7) is None
+    assert crossing(heights, values, need=need) == pytest.approx(stand)
+    assert crossing(heights, values, need=1e4) is None
+    assert crossing(heights, values, need=1e7) is None
 
 
 def test_the_stand_that_is_sure_and_its_middle_are_both_named() -> None:

@@ -90,14 +90,14 @@ def test_a_stand_is_rounded_up_so_that_it_suffices() -> None:
 
 
 def test_a_spread_keeps_two_digits_where_the_first_is_a_one() -> None:
-    assert spread_number(1.48, "height", METRIC) == "1.5"
-    assert spread_number(0.0197, "height", METRIC) == "0.02"
-    assert spread_number(0.0124, "height", METRIC) == "0.012"
-    assert spread_number(to_si(1.0, "in"), "height", INCHES) == "1 in"
-    assert spread_number(to_si(0.4375, "in"), "height", INCHES) == "7/16 in"
-    assert spread_number(to_si(1.25, "ft"), "height", INCHES) == "1 ft 3 in"
-    assert spread_number(to_si(2.1, "ft"), "height", INCHES) == "2 ft"
-    assert spread_number(to_si(8.3, "ft"), "height", INCHES) == "8 ft"
+    assert spread_number(1.48, "height", units=METRIC) == "1.5"
+    assert spread_number(0.0197, "height", units=METRIC) == "0.02"
+    assert spread_number(0.0124, "height", units=METRIC) == "0.012"
+    assert spread_number(to_si(1.0, "in"), "height", units=INCHES) == "1 in"
+    assert spread_number(to_si(0.4375, "in"), "height", units=INCHES) == "7/16 in"
+    assert spread_number(to_si(1.25, "ft"), "height", units=INCHES) == "1 ft 3 in"
+    assert spread_number(to_si(2.1, "ft"), "height", units=INCHES) == "2 ft"
+    assert spread_number(to_si(8.3, "ft"), "height", units=INCHES) == "8 ft"
 
 
 @pytest.mark.parametrize(
