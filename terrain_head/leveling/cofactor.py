@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.sparse.linalg import SuperLU
 
-from terrain_head.leveling.inverse import SelectedInverse
+from terrain_head.leveling.inverse import SelectedInverse, inverse_block
 
 FloatArray = NDArray[np.float64]
 IndexArray = NDArray[np.intp]
@@ -39,6 +39,7 @@ class Cofactor:
     count: int
     reach: FloatArray
     shared: FloatArray
+    _kept: list[SelectedInverse] = field(default_factory=list)
 
     def solve(self, right: FloatArray) -> FloatArray:
         """Return the inverse times one or more columns, shape as `right`: (count + shared, ...)."""
@@ -63,4 +64,18 @@ class Cofactor:
 
     def selected(self) -> SelectedInverse | None:
         """Return the entries of N inverse where N's factors have one, None without unknowns."""
-        return None if self.factor is None else SelectedInverse.of(self.factor)
+        if self.factor is None:
+            return None
+        if not self._kept:
+            self._kept.append(SelectedInverse.of(self.factor))
+        return self._kept[0]
+
+    def block(self, columns: IndexArray) -> FloatArray:
+        """Return the square block of some heights of the inverse, 0 for fixed ones, (k, k) [m2]."""
+        inside = np.flatnonzero(columns >= 0)
+        found = np.zeros((len(columns), len(columns)))
+        if self.factor is not None and len(inside):
+            reach = self.reach[columns[inside]]
+            block = inverse_block(self.factor, columns[inside])
+            found[np.ix_(inside, inside)] = block + reach @ self.shared @ reach.T
+        return found

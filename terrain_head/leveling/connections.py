@@ -69,25 +69,25 @@ class Connections:
         low = [0] * self.nodes
         above = [-1] * self.nodes
         walked: list[int] = []
-        stack: list[tuple[int, int, int]] = [(base, -1, 0)]
+        stack = [(base, -1, iter(ways[base]))]
         order[base] = 0
         walked.append(base)
         while stack:
-            node, entered, turn = stack.pop()
-            if turn < len(ways[node]):
-                stack.append((node, entered, turn + 1))
-                other, edge = ways[node][turn]
+            node, entered, rest = stack[-1]
+            for other, edge in rest:
                 if edge == entered:
                     continue
                 if order[other] < 0:
                     order[other] = low[other] = len(walked)
                     above[other] = node
                     walked.append(other)
-                    stack.append((other, edge, 0))
-                else:
-                    low[node] = min(low[node], order[other])
-            elif above[node] >= 0:
-                low[above[node]] = min(low[above[node]], low[node])
+                    stack.append((other, edge, iter(ways[other])))
+                    break
+                low[node] = min(low[node], order[other])
+            else:
+                stack.pop()
+                if above[node] >= 0:
+                    low[above[node]] = min(low[above[node]], low[node])
         hangs = np.zeros(self.nodes, dtype=np.bool_)
         for node in walked[1:]:
             bridge = low[node] > order[above[node]]

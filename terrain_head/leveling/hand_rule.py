@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import heapq
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 
@@ -81,12 +82,7 @@ def carry(
         shared_m = np.zeros((len(book.readings), 0))
     work = _Work(book=book, known=known, variance_m2=variance_m2, shared_m=shared_m)
     chains = chains_of(book)
-    waiting = list(chains)
-    while waiting:
-        carried = next((n for n, chain in enumerate(waiting) if work.carry_chain(chain)), None)
-        if carried is None:
-            break
-        del waiting[carried]
+    _carry_all(work, chains)
     return Carried(
         as_read_m=work.as_read,
         by_setups_m=work.shared,
@@ -97,6 +93,37 @@ def carry(
     )
 
 
+def _carry_all(work: _Work, chains: Sequence[Chain]) -> None:
+    """Carry the first chain that is tied to anything held, and so on until none is."""
+    read = [
+        {
+            work.book.readings[index].point
+            for number in chain.setups
+            for index in work.book.setups[number].readings
+        }
+        for chain in chains
+    ]
+    through: dict[str, list[int]] = {}
+    for place, points in enumerate(read):
+        for name in points:
+            through.setdefault(name, []).append(place)
+    queued: set[int] = set()
+    ready: list[int] = []
+
+    def tie(names: Iterable[str]) -> None:
+        for name in names:
+            for place in through.pop(name, ()):
+                if place not in queued:
+                    queued.add(place)
+                    heapq.heappush(ready, place)
+
+    tie(work.held)
+    while ready:
+        place = heapq.heappop(ready)
+        work.carry_chain(chains[place])
+        tie(read[place])
+
+
 @dataclass(slots=True, kw_only=True)
 class _Work:
     """The sheet while it is being carried; `held` maps a point to (as read, shared out)."""
@@ -105,6 +132,8 @@ class _Work:
     known: Mapping[str, tuple[float, float]]
     variance_m2: FloatArray
     shared_m: FloatArray
+    own: list[float] = field(init=False)
+    signed: list[list[float]] = field(init=False)
     as_read: FloatArray = field(init=False)
     shared: FloatArray = field(init=False)
     level: FloatArray = field(init=False)
@@ -112,18 +141,20 @@ class _Work:
     misclosures: list[Misclosure] = field(default_factory=list)
 
     def __post_init__(self) -> None:
+        sign = np.full((len(self.book.readings), 1), -1.0)
+        sign[[setup.back for setup in self.book.setups if setup.back is not None]] = 1.0
+        # Plain lists: a run adds up a handful of them.
+        self.own = self.variance_m2.tolist()
+        self.signed = (sign * self.shared_m).T.tolist()
         self.as_read = np.full(len(self.book.readings), np.nan)
         self.shared = np.full(len(self.book.readings), np.nan)
         self.level = np.full(len(self.book.setups), np.nan)
         self.held = {name: (value, value) for name, (value, _) in self.known.items()}
 
-    def carry_chain(self, chain: Chain) -> bool:
-        """Carry one chain; return whether anything of it was known."""
+    def carry_chain(self, chain: Chain) -> None:
+        """Carry one chain of which something is held."""
         ties = [place for place, name in enumerate(chain.trunk) if name in self.held]
-        start = self._start(chain, ties)
-        if start is None:
-            return False
-        base_as_read, base_shared = start
+        base_as_read, base_shared = self._start(chain, ties)
         corrections = self._corrections(chain, ties)
         found: dict[str, tuple[float, float]] = {}
         for step, number in enumerate(chain.setups):
@@ -145,9 +176,8 @@ class _Work:
         self._checks_between(chain)
         for name, pair in found.items():
             self.held.setdefault(name, pair)
-        return True
 
-    def _start(self, chain: Chain, ties: list[int]) -> tuple[float, float] | None:
+    def _start(self, chain: Chain, ties: list[int]) -> tuple[float, float]:
         """Return the elevations of the chain's first point, as read and shared out [m]."""
         if ties:
             as_read, shared = self.held[chain.trunk[ties[0]]]
@@ -159,7 +189,7 @@ class _Work:
                 if name in self.held:
                     rise = chain.rise_m[step] + self._rise_from_back(number, index)
                     return self.held[name][0] - rise, self.held[name][1] - rise
-        return None
+        raise AssertionError("a chain is carried once something of it is held")
 
     def _rise_from_back(self, number: int, index: int) -> float:
         back = self.book.setups[number].back
@@ -256,10 +286,9 @@ class _Work:
         setups: int,
         length_m: float | None,
     ) -> None:
-        backs = {setup.back for setup in self.book.setups}
-        sign = np.array([1.0 if index in backs else -1.0 for index in read])
-        variance = float(self.variance_m2[read].sum())
-        variance += float(np.square(sign @ self.shared_m[read]).sum())
+        variance = sum(self.own[index] for index in read)
+        for shared in self.signed:
+            variance += sum(shared[index] for index in read) ** 2
         if start != end:
             variance += sum(self.known.get(name, (0.0, 0.0))[1] ** 2 for name in (start, end))
         allowable = likely_most(variance)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 from scipy.sparse import csc_array
-from scipy.sparse.linalg import SuperLU
+from scipy.sparse.linalg import SuperLU, spsolve_triangular
 
 FloatArray = NDArray[np.float64]
 IndexArray = NDArray[np.intp]
@@ -62,32 +62,32 @@ class SelectedInverse:
         below[begin[:-1]] = False
         diagonal = np.zeros(count)
         entries = np.zeros(len(rows))
-        children = np.zeros(count, dtype=np.intp)
-        has_parent = np.diff(begin) > 1
-        np.add.at(children, rows[begin[:-1][has_parent] + 1], 1)
-        waiting = children.tolist()
+        parent_of = _parents(lower)
+        waiting = np.bincount(parent_of[parent_of >= 0], minlength=count).tolist()
+        parents, inverse_pivot = parent_of.tolist(), (1.0 / pivot).tolist()
+        nothing = np.zeros(0)
         fronts: dict[int, tuple[NDArray[np.int32], FloatArray]] = {}
         for column in range(count - 1, -1, -1):
             first, last = starts[column] + 1, starts[column + 1]
-            held = rows[first:last]
-            front = np.empty((last - first + 1, last - first + 1))
-            if first == last:
-                variance = 1.0 / pivot[column]
-            else:
-                parent = int(held[0])
+            variance, block, found = inverse_pivot[column], nothing, nothing
+            if first < last:
+                held, multiple = rows[first:last], values[first:last]
+                parent = parents[column]
                 inside, block = fronts[parent]
-                at = np.searchsorted(inside, held)
+                at = inside.searchsorted(held)
                 block = block[at[:, None], at]
-                found = -(block @ values[first:last])
-                variance = 1.0 / pivot[column] - values[first:last] @ found
+                found = -(block @ multiple)
+                variance -= float(multiple @ found)
                 entries[first:last] = found
-                front[1:, 1:] = block
-                front[0, 1:] = front[1:, 0] = found
                 waiting[parent] -= 1
                 if not waiting[parent]:
                     del fronts[parent]
-            diagonal[column] = front[0, 0] = variance
+            diagonal[column] = variance
             if waiting[column]:
+                front = np.empty((last - first + 1, last - first + 1))
+                front[0, 0] = variance
+                front[0, 1:] = front[1:, 0] = found
+                front[1:, 1:] = block
                 fronts[column] = (rows[first - 1 : last], front)
         keys = np.repeat(np.arange(count), np.diff(begin)) * count + rows
         # The factors are of the matrix with its columns put into a better order.
@@ -118,3 +118,51 @@ class SelectedInverse:
         one, other = self.place[first], self.place[second]
         keys = np.minimum(one, other) * len(self.place) + np.maximum(one, other)
         return self.values[np.searchsorted(self.keys, keys)]
+
+
+def inverse_block(factor: SuperLU, columns: IndexArray) -> FloatArray:
+    """Return the square block of some columns of the inverse of a symmetric matrix.
+
+    Parameters
+    ----------
+    factor
+        Factors of the matrix, its pivots taken on the diagonal.
+    columns
+        The columns, shape (k,).
+
+    Returns
+    -------
+    numpy.ndarray
+        The block, shape (k, k) [m2].
+
+    Notes
+    -----
+    With A = L D L^T and E the chosen columns of the identity it is X^T D^-1 X with L X = E. A
+    column of X has entries only on its way to the root, from each pivot to the first row below it
+    in L, so no other part of L is looked at.
+    """
+    lower = csc_array(factor.L)
+    lower.sort_indices()
+    place = np.asarray(factor.perm_c, dtype=np.intp)[columns]
+    above = _parents(lower).tolist()
+    way: set[int] = set()
+    for start in place.tolist():
+        node = start
+        while node >= 0 and node not in way:
+            way.add(node)
+            node = above[node]
+    nodes = np.array(sorted(way), dtype=np.intp)
+    right = np.zeros((len(nodes), len(columns)))
+    right[np.searchsorted(nodes, place), np.arange(len(columns))] = 1.0
+    part = csc_array(lower[:, nodes][nodes])
+    found = spsolve_triangular(part, right, lower=True, unit_diagonal=True)
+    return np.asarray((found / factor.U.diagonal()[nodes, None]).T @ found)
+
+
+def _parents(lower: csc_array) -> IndexArray:
+    """Return the first row below the diagonal of each column of a factor, -1 for none, (n,)."""
+    begin = lower.indptr
+    parent = np.full(len(begin) - 1, -1, dtype=np.intp)
+    below = np.diff(begin) > 1
+    parent[below] = lower.indices[begin[:-1][below] + 1]
+    return parent

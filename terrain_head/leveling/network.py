@@ -204,18 +204,16 @@ class Solved:
             How much worse the observations proved than claimed.
         """
         columns = self.column[np.asarray(index, dtype=np.intp)]
-        found = self.cofactor.columns(columns)
-        inside = columns >= 0
-        block = np.zeros((len(columns), len(columns)))
-        block[inside] = found[columns[inside]] * scale**2
-        hang = self._hanging(found)
-        return Covariance.from_matrix(block + hang.T @ hang)
+        block = self.cofactor.block(columns) * scale**2
+        if self.worst_m.any():
+            hang = self._hanging(columns)
+            block += hang.T @ hang
+        return Covariance.from_matrix(block)
 
-    def _hanging(self, found: FloatArray) -> FloatArray:
-        """Return what the worst of each observation does to the heights of some columns, (m, k)."""
-        if not self.worst_m.any():
-            return np.zeros((0, found.shape[1]))
-        return np.asarray(self.worst_m * self.weight)[:, None] * np.asarray(self._onto(found))
+    def _hanging(self, columns: IndexArray) -> FloatArray:
+        """Return what the worst of each observation does to some heights, shape (m, k) [m]."""
+        onto = self._onto(self.cofactor.columns(columns))
+        return np.asarray((self.worst_m * self.weight)[:, None] * onto)
 
     def _onto(self, found: FloatArray) -> FloatArray:
         heights = self.heights_design.shape[1]
@@ -233,8 +231,7 @@ class Solved:
         if self.worst_m.any():
             for start in range(0, len(variance), _BLOCK):
                 some = np.arange(start, min(start + _BLOCK, len(variance)))
-                hang = self._hanging(self.cofactor.columns(some))
-                variance[some] += np.square(hang).sum(axis=0)
+                variance[some] += np.square(self._hanging(some)).sum(axis=0)
         free = self.column >= 0
         std[free] = np.sqrt(variance[self.column[free]])
         return std

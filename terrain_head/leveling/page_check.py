@@ -15,17 +15,19 @@ _ROUNDING_M = 1e-9
 def sheet_of(book: LevelBook, carried: Carried, known: set[str]) -> tuple[SheetRow, ...]:
     """Return the rows of a book, worked out as by hand."""
     rows = []
+    levels = carried.level_m.tolist()
+    as_read, by_setups = carried.as_read_m.tolist(), carried.by_setups_m.tolist()
     for row in book.rows:
         arrived = next((i for i in (row.ahead, row.between, row.back) if i is not None), None)
         level = math.nan
         if row.back is not None:
-            level = float(carried.level_m[book.readings[row.back].setup])
+            level = levels[book.readings[row.back].setup]
         rows.append(
             SheetRow(
                 row=row,
                 level_m=level,
-                as_read_m=math.nan if arrived is None else float(carried.as_read_m[arrived]),
-                by_setups_m=math.nan if arrived is None else float(carried.by_setups_m[arrived]),
+                as_read_m=math.nan if arrived is None else as_read[arrived],
+                by_setups_m=math.nan if arrived is None else by_setups[arrived],
                 given=row.point in known,
             )
         )

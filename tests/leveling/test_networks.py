@@ -17,7 +17,8 @@ from terrain_head.base.citation import Source
 from terrain_head.base.covariance import Covariance
 from terrain_head.base.units import from_si, to_si
 from terrain_head.leveling.book import HeightDifference, KnownElevation, LevelBook
-from terrain_head.leveling.inverse import SelectedInverse
+from terrain_head.leveling.inverse import SelectedInverse, inverse_block
+from terrain_head.leveling.network import Network
 from terrain_head.leveling.reduce import reduce_book
 from tests.leveling.books import L2, L3, L6, L8, book_of
 from tests.worked_examples import WorkedExample
@@ -247,6 +248,53 @@ def test_the_diagonal_of_the_inverse_is_that_of_a_dense_one(
     )
     expected = np.diag(np.linalg.inv(normal))
     assert SelectedInverse.of(factor).variances() == pytest.approx(expected, rel=1e-8)
+    some = rng.permutation(count)[: 1 + count // 2]
+    block = np.linalg.inv(normal)[np.ix_(some, some)]
+    np.testing.assert_allclose(inverse_block(factor, some), block, rtol=1e-8, atol=1e-12)
+
+
+@given(st.integers(2, 12), st.integers(2, 20), st.integers(0, 2), st.integers(0, 2**32 - 1))
+def test_shared_errors_at_the_border_are_the_dense_least_squares(
+    points: int, more: int, wide: int, seed: int
+) -> None:
+    """Heights, residuals, their variances and covariances, with up to two errors all share."""
+    rng = np.random.default_rng(seed)
+    ends = [(row, int(rng.integers(row))) for row in range(1, points)]
+    ends += [tuple(rng.permutation(points)[:2].tolist()) for _ in range(more)]
+    plus, minus = (np.array(side, dtype=np.intp) for side in zip(*ends, strict=True))
+    std = rng.uniform(0.5, 2.0, len(ends))
+    shared = rng.normal(size=(len(ends), wide))
+    fixed = np.full(points, np.nan)
+    fixed[0] = 0.0
+    worst = rng.uniform(0.0, 1.0, len(ends)) * (seed % 2)
+    observed = rng.normal(size=len(ends))
+    solved = Network(
+        plus=plus, minus=minus, observed_m=observed, std_m=std, fixed_m=fixed,
+        shared_m=shared, worst_m=worst,
+    ).solve()  # fmt: skip
+    design = np.zeros((len(ends), points))
+    design[np.arange(len(ends)), plus] += 1.0
+    design[np.arange(len(ends)), minus] -= 1.0
+    whole = np.hstack([design[:, 1:], shared])
+    prior = np.hstack([np.zeros((wide, points - 1)), np.eye(wide)])
+    scaled = np.vstack([whole / std[:, None], prior])
+    expected, *_ = np.linalg.lstsq(scaled, np.concatenate([observed / std, np.zeros(wide)]))
+    inverse = np.linalg.inv(scaled.T @ scaled)
+    np.testing.assert_allclose(solved.height_m[1:], expected[: points - 1], atol=1e-9)
+    np.testing.assert_allclose(solved.shared, expected[points - 1 :], atol=1e-9)
+    residual = whole @ expected - observed
+    np.testing.assert_allclose(solved.residual_m, residual, atol=1e-9)
+    squares = np.square(residual / std).sum() + np.square(solved.shared).sum()
+    assert solved.chi_square == pytest.approx(squares)
+    cofactor = np.diag(std**2) - whole @ inverse @ whole.T
+    np.testing.assert_allclose(solved.residual_variance_m2(std), np.diag(cofactor), atol=1e-9)
+    np.testing.assert_allclose(solved.residual_cofactor(1, std), cofactor[:, 1], atol=1e-9)
+    hang = (inverse @ whole.T / std**2)[: points - 1]
+    joint = inverse[: points - 1, : points - 1] * 4.0 + hang @ np.diag(worst**2) @ hang.T
+    found = solved.covariance(range(points), scale=2.0).matrix()
+    np.testing.assert_allclose(found[1:, 1:], joint, atol=1e-9)
+    assert not found[0].any()
+    np.testing.assert_allclose(solved.stds_m(scale=2.0)[1:] ** 2, np.diag(joint), atol=1e-9)
 
 
 def test_all_standard_errors_of_a_large_book_take_no_solution_for_each_point() -> None:
