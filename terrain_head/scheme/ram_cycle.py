@@ -17,8 +17,9 @@ from numpy.typing import NDArray
 from terrain_head.base.citation import OURS
 from terrain_head.base.units import STANDARD_GRAVITY_M_S2
 from terrain_head.formulas.friction import velocity_m_s
-from terrain_head.formulas.ram_cycle import Beat, beat, ideal_efficiency, mean_by_steady, quickness
+from terrain_head.formulas.ram_cycle import Beat, beat, ideal_efficiency
 from terrain_head.formulas.ram_cycle_elastic import delivering_in_steps, velocity_step_m_s
+from terrain_head.formulas.ram_pace import mean_by_steady, quickness
 from terrain_head.formulas.surge import (
     ELASTIC_MODULUS_PA,
     WAVE_IN_FREE_WATER_M_S,

@@ -15,12 +15,11 @@ from terrain_head.formulas.ram_cycle import (
     beat,
     delivering,
     ideal_efficiency,
-    mean_by_steady,
-    quickness,
     recoiling,
     steady_velocity_m_s,
 )
 from terrain_head.formulas.ram_efficiency import daubuisson_efficiency, rankine_efficiency
+from terrain_head.formulas.ram_pace import mean_by_steady, quickness
 from tests.worked_examples import WorkedExample
 
 FloatArray = NDArray[np.float64]
