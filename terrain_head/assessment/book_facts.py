@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from types import MappingProxyType
 
 from terrain_head.assessment.evidence import Evidence, known
 from terrain_head.assessment.finding import Finding, Severity, Where
 from terrain_head.assessment.limits import PRACTICE
+from terrain_head.assessment.suspect_findings import suspect_findings
 from terrain_head.base.citation import OURS
-from terrain_head.leveling.book import LevelBook
 from terrain_head.leveling.elevations import Elevations
 from terrain_head.leveling.other_ways import taken_citation
-from terrain_head.leveling.suspect import Suspect
 from terrain_head.scheme.parts import Parts, Taken
 
 FACT_SEVERITY: Mapping[str, Severity] = MappingProxyType(
@@ -58,11 +57,10 @@ def fact_findings(evidence: Evidence) -> Iterator[Finding]:
 
 def blunder_findings(evidence: Evidence) -> Iterator[Finding]:
     """Name the readings that stand out, and where figures worked by hand go wrong."""
-    elevations, book = evidence.elevations, evidence.book
+    elevations = evidence.elevations
     if elevations is None:
         return
-    if elevations.suspects and book is not None:
-        yield _stands_out(elevations.suspects, book)
+    yield from suspect_findings(evidence)
     for check in elevations.page_checks:
         if check.holds:
             continue
@@ -78,26 +76,6 @@ def blunder_findings(evidence: Evidence) -> Iterator[Finding]:
             texts={"file": check.file},
             source=PRACTICE,
         )
-
-
-def _stands_out(suspects: Sequence[Suspect], book: LevelBook) -> Finding:
-    worst = suspects[0]
-    readings = [book.readings[index] for index in worst.readings]
-    first = readings[0] if readings else None
-    lines = [float(reading.line) for reading in readings]
-    where = {"line": lines[0], "last_line": lines[-1], "ties": float(len(lines))} if lines else {}
-    return Finding(
-        kind="reading-stands-out",
-        severity="care",
-        value=float(len(suspects)),
-        values={"size_m": worst.size_m} | where,
-        texts={
-            "written": first.written if first else "",
-            "file": book.files[first.file] if first and book.files else "",
-        },
-        source=OURS.at("one book without a blunder in a hundred is said to have one"),
-        where=Where(place=first.point if first else None),
-    )
 
 
 def values_taken(parts: Parts, *, elevations: Elevations | None) -> tuple[Taken, ...]:

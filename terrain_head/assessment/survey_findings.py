@@ -9,6 +9,7 @@ import numpy as np
 from terrain_head.assessment.evidence import Evidence, known
 from terrain_head.assessment.finding import Finding, Where
 from terrain_head.assessment.limits import DATUM_APART, JOIN_GAP, MISCLOSURE_SHARE, PRACTICE
+from terrain_head.assessment.suspect_findings import first_check_texts
 from terrain_head.base.citation import OURS
 from terrain_head.base.display import LIKELY
 from terrain_head.base.middle import middle_of
@@ -22,7 +23,12 @@ def book_findings(evidence: Evidence) -> Iterator[Finding]:
         return
     yield from _misclosure_findings(evidence)
     if book.degrees_of_freedom == 0:
-        yield Finding(kind="book-unchecked", severity="care", source=PRACTICE)
+        yield Finding(
+            kind="book-unchecked",
+            severity="care",
+            texts=first_check_texts(book, evidence.book),
+            source=PRACTICE,
+        )
     else:
         yield from _hanging_findings(evidence)
     if book.assumed_datum:

@@ -20,6 +20,9 @@ MisreadingKind = Literal[
 """What a person may have done: a whole foot, inch, metre, decimetre or centimetre too much or too
 little; two figures exchanged; inches written behind a point; tenths written as inches; the minus
 of a hanging rod forgotten or set; backsight and foresight of a row exchanged."""
+Settles = Literal["", "half", "set-up", "reading"]
+"""What one more sight tells of a blunder: in which half of the readings it lies, in which set-up,
+or which reading it is; empty where none is sought."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -71,7 +74,7 @@ class NextSight:
     start: str = ""
     checks: int = 0
     also: tuple[str, ...] = ()
-    settles: Literal["", "half", "set-up", "reading"] = ""
+    settles: Settles = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

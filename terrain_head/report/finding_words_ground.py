@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from terrain_head.assessment.finding import Finding
+from terrain_head.report.finding_words_slips import sight_of
+from terrain_head.report.reduce_suspects import say_check
 from terrain_head.report.speech import Speech, pipe_words, sentence_case
 from terrain_head.report.told import Sayer, Told, amount, limit_of
 
@@ -132,10 +134,20 @@ def _hangs(finding: Finding, say: Speech) -> Told:
 
 
 def _book_unchecked(finding: Finding, say: Speech) -> Told:
-    del finding, say
+    del say
+    sight = sight_of(finding, "check")
+    cure = (
+        "One more reading on the first point would check it all."
+        if sight is None
+        else say_check(
+            sight,
+            standing="the last set-up" if finding.texts.get("check_last") == "yes" else "",
+            beside=finding.texts.get("check_beside", ""),
+        )
+    )
     return Told(
         fact="You did not come back to a known point, so nothing checks the level book.",
-        cure="One more reading on the first point would check it all.",
+        cure=cure,
     )
 
 

@@ -66,7 +66,7 @@ def say_suspects(book: LevelBook, suspects: Sequence[Suspect], amount: Amount) -
 def say_suspect(book: LevelBook, suspect: Suspect, amount: Amount) -> Told:
     """Return the sentences about one blunder: what, how sure, how it came about, what to do."""
     row = _row_turned(suspect)
-    if row is not None and suspect.amended and suspect.certainty != "detected only":
+    if row is not None and suspect.certainty != "detected only":
         return Told(fact=_turned(book, row), cure=_turn_back(book, row))
     parts = [_where(book, suspect, amount)]
     parts += _slips(book, suspect)
@@ -140,8 +140,9 @@ def _without(book: LevelBook, one: Amended, *, many: bool) -> str:
 
 
 def _row_turned(suspect: Suspect) -> Misreading | None:
-    first = suspect.misreadings[0] if suspect.misreadings else None
-    return first if first is not None and first.kind == "row-swapped" else None
+    """Return the one row that explains a blunder if its two readings were exchanged."""
+    rows = [slip for slip in suspect.misreadings if slip.kind == "row-swapped"]
+    return rows[0] if len(rows) == 1 and suspect.misreadings[0] is rows[0] else None
 
 
 def _row_lines(book: LevelBook, slip: Misreading) -> str:
@@ -176,24 +177,42 @@ def say_first_check(book: LevelBook, sight: NextSight | None) -> str:
     """
     if sight is None:
         return ""
-    if not sight.setup:
+    standing = next((one for one in book.setups if one.label == sight.setup), None)
+    last = standing is not None and standing is book.setups[-1]
+    return say_check(
+        sight,
+        standing="the last set-up" if last else f"set-up {sight.setup}",
+        beside="" if standing is None else book.readings[standing.readings[-1]].point,
+    )
+
+
+def say_check(sight: NextSight, *, standing: str, beside: str) -> str:
+    """Return what one more sight would check.
+
+    Parameters
+    ----------
+    sight
+        The sight.
+    standing
+        What the set-up is called from which to read it; empty where that is not said.
+    beside
+        A point that was read from there, for a level that was moved since; empty without.
+    """
+    if sight.start:
         return (
             f"Read {sight.start} and {sight.point} once more, from another set-up: that would "
             "check them."
         )
-    last = bool(book.setups) and book.setups[-1].label == sight.setup
-    from_there = next((one.readings for one in book.setups if one.label == sight.setup), ())
-    moved = ""
-    if from_there:
-        point = book.readings[from_there[-1]].point
-        moved = (
-            f" If the level no longer stands there, set it up again and read {point}, then "
-            f"{sight.point}."
-        )
+    where = f", from {standing}," if standing else ""
+    moved = (
+        f" If the level no longer stands there, set it up again and read {beside}, then "
+        f"{sight.point}."
+        if beside
+        else ""
+    )
     return (
-        f"One more reading on {sight.point}, from "
-        f"{'the last set-up' if last else f'set-up {sight.setup}'}, would check "
-        f"{sight.checks + 1} readings at once.{moved}"
+        f"One more reading on {sight.point}{where} would check {sight.checks + 1} readings at "
+        f"once.{moved}"
     )
 
 

@@ -103,6 +103,8 @@ def screen_rows(answer: Answer, said: Verdict) -> list[tuple[str, str]]:
     """
     rows: list[tuple[str, str]] = []
     lines = headline(answer)
+    if said.look_at:
+        rows += [("Look at", said.look_at), ("What to do", said.to_do)]
     if said.works is not False:
         lone = len(answer.layout.tanks) == 1
         for tank in answer.layout.tanks:
@@ -111,7 +113,8 @@ def screen_rows(answer: Answer, said: Verdict) -> list[tuple[str, str]]:
         if lines.depends_on_heights and said.believed:
             need = next((need for need in lines.needs if need.hangs_on_heights), None)
             rows.append(("Why", _why(answer, why_open(answer, need))))
-    rows.append(("What to do", said.to_do))
+    if not said.look_at:
+        rows.append(("What to do", said.to_do))
     return [(label, text) for label, text in rows if text]
 
 

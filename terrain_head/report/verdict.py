@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from terrain_head.assessment.answer import Answer
 from terrain_head.assessment.cures import Fix
+from terrain_head.assessment.finding import Finding
 from terrain_head.assessment.headline import Headline, Need, headline
 from terrain_head.base.middle import middle_of
 from terrain_head.report.doubt_words import height_half_m
@@ -32,6 +33,8 @@ class Verdict:
         it open.
     believed
         Whether the heights can be believed at all.
+    look_at
+        Where the slip may lie that keeps them from being believed; empty where nobody can say.
     """
 
     sentence: str
@@ -39,6 +42,7 @@ class Verdict:
     told_kinds: frozenset[str]
     works: bool | None = True
     believed: bool = True
+    look_at: str = ""
 
 
 EVEN = 0.5
@@ -56,15 +60,7 @@ def verdict(answer: Answer) -> Verdict:
     """
     lines = headline(answer)
     if lines.book_wrong is not None:
-        said = told(lines.book_wrong, units=answer.units)
-        return Verdict(
-            sentence=f"The level book does not close; nothing below holds before it does. "
-            f"{said.fact}",
-            to_do=said.cure,
-            told_kinds=frozenset({"misclosure"}),
-            works=None,
-            believed=False,
-        )
+        return _book_first(answer, lines.book_wrong)
     stop = next((one for one in lines.stops if one.kind != "outlet-dry"), None)
     if stop is not None:
         said = told(stop, units=answer.units)
@@ -84,6 +80,21 @@ def verdict(answer: Answer) -> Verdict:
     sentence = " ".join(part for part in (_water(answer, lines), _outlets(answer, lines)) if part)
     to_do, kinds = _to_do(answer, lines)
     return Verdict(sentence=sentence or _heights(answer), to_do=to_do, told_kinds=kinds)
+
+
+def _book_first(answer: Answer, wrong: Finding) -> Verdict:
+    """Say that the level book does not close, which reading it may be and what settles it."""
+    said = told(wrong, units=answer.units)
+    slip = next((one for one in answer.findings if one.kind == "reading-stands-out"), None)
+    look = None if slip is None else told(slip, units=answer.units)
+    return Verdict(
+        sentence=f"The level book does not close; nothing below holds before it does. {said.fact}",
+        to_do=said.cure if look is None else look.cure,
+        told_kinds=frozenset({"misclosure", "reading-stands-out"}),
+        works=None,
+        believed=False,
+        look_at="" if look is None else look.fact,
+    )
 
 
 def short_outlets(answer: Answer) -> list[str]:

@@ -108,9 +108,11 @@ def test_the_reading_that_stands_out_is_named_with_its_line(tmp_path: Path) -> N
     evidence = replace(evidence_of(), elevations=elevations, book=book)
     (finding,) = blunder_findings(evidence)
     assert finding.kind == "reading-stands-out"
-    assert (
-        "One of the 2 readings from line 6 to line 7 of hill.csv is wrong by about 0.300 m"
-        in finding_text(finding, units=METRIC)
+    assert finding_text(finding, units=METRIC) == (
+        "In hill.csv: between A and B one reading is wrong by about 0.300 m: 2.000 on A (line 6) "
+        "or 3.300 on B (line 7). They can't be told apart. That is close to 3 dm: perhaps a whole "
+        "figure was misread. They are sights of one set-up, and no later one tells them apart. "
+        "Clear both from the book: the heights are right without that set-up."
     )
     assert not list(blunder_findings(replace(evidence, book=None)))
 
