@@ -45,7 +45,7 @@ def _drive_findings(
     -----
     Over the rating it wants care; over twice the rating it is a stop.
     """
-    rating = None if pipe.spec is None else pipe.spec.rating_pa
+    rating = _bears_pa(evidence, pipe)
     pressure = evidence.pressure_pa(head_m)
     if pipe.spec is None or rating is None or pressure <= rating:
         return
@@ -68,7 +68,7 @@ def _drive_findings(
 
 def _delivery_findings(evidence: Evidence, pipe: Pipe, *, head_m: float) -> Iterator[Finding]:
     """Judge a delivery pipe that is shut while the ram beats: it is pumped up to the full blow."""
-    rating = None if pipe.spec is None else pipe.spec.rating_pa
+    rating = _bears_pa(evidence, pipe)
     valve = middle_of(evidence.layout.valve_level_m)
     if rating is None or valve is None or pipe.spec is None:
         return
@@ -94,3 +94,9 @@ def _delivery_findings(evidence: Evidence, pipe: Pipe, *, head_m: float) -> Iter
         source=pipe.spec.citation,
         where=Where(pipe=pipe.name, station_m=float(pipe.profile.station_m[lowest])),
     )
+
+
+def _bears_pa(evidence: Evidence, pipe: Pipe) -> float | None:
+    """Return what a pipe bears in its water, None where that is not known [Pa]."""
+    spec = pipe.spec
+    return None if spec is None else spec.rating_at(evidence.layout.parts.water_temperature_c)

@@ -17,6 +17,7 @@ from terrain_head.assessment.need_findings import need_findings
 from terrain_head.assessment.pipe_findings import pipe_findings
 from terrain_head.assessment.pressure_findings import pressure_findings
 from terrain_head.assessment.ram_findings import ram_findings, source_findings
+from terrain_head.assessment.rating_findings import rating_findings
 from terrain_head.assessment.stray_points import stray_findings
 from terrain_head.assessment.survey_findings import (
     book_findings,
@@ -42,6 +43,7 @@ SUBJECTS: Sequence[Callable[[Evidence], Iterator[Finding]]] = (
     hammer_findings,
     source_findings,
     pressure_findings,
+    rating_findings,
     pipe_findings,
     turn_findings,
     need_findings,

@@ -42,6 +42,8 @@ KINDS: Mapping[str, str] = MappingProxyType(
         "delivery-can-shut": "something on the delivery pipe can shut it while the ram beats",
         "delivery-dead-ended": "shut while the ram beats, the delivery pipe is over its rating",
         "pressure-near-rating": "still water uses up most of the pipe's rating",
+        "pipe-in-sun": "plastic pipe that bears less where the sun warms it",
+        "water-too-warm": "nothing is published for the pipe in water so warm",
         "drive-plastic": "the drive pipe is not of metal",
         "drive-length": "the drive pipe's length against the published rules",
         "drive-flow": "the drive flow against the published bores of drive pipes",

@@ -105,6 +105,10 @@ DRIVE_OFF_GROUND = Limit(value=0.5, citation=OURS.at("half a metre of digging or
 CLEARANCE = Limit(value=1.0, citation=OURS.at("a metre of head over the pipe"))
 NEGATIVE = Limit(value=0.0, citation=FIELD_GUIDE.at("pressure nowhere below atmospheric"))
 RATING_SHARE = Limit(value=0.72, citation=NRCS_430.at("working pressure"))
+SUN_WARM = Limit(
+    value=to_si(100.0, "F"),
+    citation=OURS.at("a wall in the sun, 100 F: the warmest of which all plastics have a figure"),
+)
 VELOCITY = Limit(value=to_si(5.0, "ft/s"), citation=NRCS_430.at("velocity"))
 DELIVERY_VELOCITY = Limit(value=GREATEST_DELIVERY_VELOCITY_M_S, citation=DELIVERY_VELOCITY_PRINTED)
 TRENCH_DEEP = Limit(value=to_si(5.0, "ft"), citation=TRENCHES.at("1926.652(a)(1)"))

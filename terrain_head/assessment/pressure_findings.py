@@ -1,4 +1,4 @@
-"""Whether every pipe stays under pressure while it runs, and within its rating while it stands."""
+"""Whether every pipe stays under pressure while it runs."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from terrain_head.assessment.evidence import Evidence, known
 from terrain_head.assessment.finding import Finding, Where
-from terrain_head.assessment.limits import CLEARANCE, NEGATIVE, RATING_SHARE
+from terrain_head.assessment.limits import CLEARANCE, NEGATIVE
 from terrain_head.base.citation import OURS
 from terrain_head.base.display import LIKELY
 from terrain_head.base.middle import middle_along, middle_of
@@ -27,8 +27,7 @@ _ROUNDING_M = 1e-6
 
 
 def pressure_findings(evidence: Evidence) -> Iterator[Finding]:
-    """Judge running and static pressure of every pipe but the drive pipe's running one."""
-    unrated: dict[str, float] = {}
+    """Judge the running pressure of every pipe but the drive pipe."""
     for name, result in evidence.solution.pipes.items():
         pipe = evidence.pipe(name)
         if pipe is None:
@@ -38,17 +37,6 @@ def pressure_findings(evidence: Evidence) -> Iterator[Finding]:
             yield uphill
         elif result.running is not None and pipe.role != "drive":
             yield from _clearance_findings(evidence, pipe, result=result, running=result.running)
-        yield from _rating_findings(evidence, pipe, result, unrated=unrated)
-    if unrated:
-        yield Finding(
-            kind="rating-unknown",
-            severity="fine",
-            value=max(unrated.values()),
-            unit="kPa",
-            values={"count": float(len(unrated))},
-            texts={"pipes": ", ".join(unrated)},
-            source=OURS.at("a pipe is asked for its rating, none is assumed"),
-        )
 
 
 def judged_stations(evidence: Evidence, pipe: Pipe) -> NDArray[np.bool_]:
@@ -209,56 +197,3 @@ def _std_of_clearance(evidence: Evidence, pipe: Pipe, *, at: int) -> float | Non
     if place not in evidence.ground.names:
         return None
     return evidence.std_between(evidence.ground.place(place), int(pipe.profile.index[at]))
-
-
-def beat_pa(evidence: Evidence) -> float:
-    """Return what every beat of the ram puts on its drive pipe at the least, 0 where not known.
-
-    Notes
-    -----
-    The delivery valve opens only when the pressure under it has risen to that of the delivery;
-    a valve that sticks would let it rise further [Pa].
-    """
-    lift = None if evidence.ram is None else evidence.lift_m
-    loss = None if evidence.ram is None else middle_of(evidence.ram.delivery_loss_m)
-    return 0.0 if lift is None else evidence.pressure_pa(lift + (loss or 0.0))
-
-
-def _rating_findings(
-    evidence: Evidence, pipe: Pipe, result: PipeResult, *, unrated: dict[str, float]
-) -> Iterator[Finding]:
-    static = middle_of(result.max_static_pa)
-    spec = pipe.spec
-    if static is None or static <= 0 or spec is None:
-        return
-    if spec.rating_pa is None:
-        unrated[pipe.name] = static
-        return
-    lowest = int(middle_along(pipe.pipe_m).argmin())
-    where = Where(pipe=pipe.name, station_m=float(pipe.profile.station_m[lowest]))
-    texts = {"spec": spec.label}
-    if pipe.role == "drive" and beat_pa(evidence) > static:
-        static, texts = beat_pa(evidence), texts | {"case": "beat"}
-    if static > spec.rating_pa:
-        yield Finding(
-            kind="pressure-over-rating",
-            severity="stop",
-            value=static,
-            limit=spec.rating_pa,
-            unit="kPa",
-            texts=texts,
-            source=spec.citation,
-            where=where,
-        )
-    elif static > RATING_SHARE.value * spec.rating_pa:
-        yield Finding(
-            kind="pressure-near-rating",
-            severity="care",
-            value=static,
-            limit=RATING_SHARE.value * spec.rating_pa,
-            unit="kPa",
-            values={"rating_pa": spec.rating_pa},
-            texts=texts,
-            source=RATING_SHARE.citation,
-            where=where,
-        )

@@ -178,10 +178,11 @@ def _bad_stations(answer: Answer, line: PipeLines, *, kind: str) -> NDArray[np.b
     spec, result = line.pipe.spec, answer.solution.pipes.get(line.pipe.name)
     if kind != "pressure-over-rating" or spec is None or result is None:
         return none
-    if spec.rating_pa is None or result.max_static_pa is None or line.static is None:
+    bears = spec.rating_at(answer.layout.parts.water_temperature_c)
+    if bears is None or result.max_static_pa is None or line.static is None:
         return none
     under = line.static - line.level
-    return np.asarray(under * middle(result.max_static_pa) > spec.rating_pa * under.max())
+    return np.asarray(under * middle(result.max_static_pa) > bears * under.max())
 
 
 def _stretches(bad: NDArray[np.bool_]) -> Iterator[slice]:

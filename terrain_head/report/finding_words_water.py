@@ -10,17 +10,32 @@ from terrain_head.report.speech import Speech, pipe_words, sentence_case
 from terrain_head.report.told import Sayer, Told, amount, limit_of
 
 
-def _pipe(finding: Finding) -> str:
+def pipe_of(finding: Finding) -> str:
+    """Say the pipe of a finding: 'the delivery pipe'.
+
+    Parameters
+    ----------
+    finding
+        A finding about a pipe.
+    """
     return pipe_words(finding.where.pipe or "")
 
 
-def _along(finding: Finding, say: Speech) -> str:
-    """Say a spot on a pipe: '83 m along the delivery pipe'."""
+def along(finding: Finding, say: Speech) -> str:
+    """Say a spot on a pipe: '83 m along the delivery pipe'.
+
+    Parameters
+    ----------
+    finding
+        A finding about a pipe.
+    say
+        The reader's units.
+    """
     if finding.where.station_m is None:
-        return f"on {_pipe(finding)}"
+        return f"on {pipe_of(finding)}"
     if finding.where.station_m < AT_ITS_BEGINNING_M:
-        return f"at the beginning of {_pipe(finding)}"
-    return f"{say.length(finding.where.station_m)} along {_pipe(finding)}"
+        return f"at the beginning of {pipe_of(finding)}"
+    return f"{say.length(finding.where.station_m)} along {pipe_of(finding)}"
 
 
 def _while_running(finding: Finding) -> str:
@@ -46,7 +61,7 @@ def _pressure_negative(finding: Finding, say: Speech) -> Told:
         )
     return Told(
         fact=(
-            f"{sentence_case(_along(finding, say))} the hydraulic grade line falls {under} below "
+            f"{sentence_case(along(finding, say))} the hydraulic grade line falls {under} below "
             "the pipe: the pipe sucks there, takes in air or dirt, and the flow fails."
         ),
         cure="A lower route or a wider pipe keeps the line over the pipe; so does water that "
@@ -58,7 +73,7 @@ def _clearance_small(finding: Finding, say: Speech) -> Told:
     std = finding.values.get("std_m")
     return Told(
         fact=(
-            f"{sentence_case(_along(finding, say))} the hydraulic grade line passes only "
+            f"{sentence_case(along(finding, say))} the hydraulic grade line passes only "
             f"{say.height(amount(finding), std=std)} over the pipe; "
             f"{say.height(limit_of(finding))} is wanted."
         ),
@@ -90,60 +105,6 @@ def _outlet_short(finding: Finding, say: Speech) -> Told:
             f"{_while_running(finding)}{low}; {say.pressure(limit_of(finding))} was asked."
         ),
         cure=cure,
-    )
-
-
-def _over_rating(finding: Finding, say: Speech) -> Told:
-    if finding.texts.get("case") == "beat":
-        return Told(
-            fact=(
-                f"Each beat of the ram puts {say.pressure(amount(finding))} or more on "
-                f"{_pipe(finding)}; the pipe is rated for {say.pressure(limit_of(finding))} and "
-                "may burst."
-            ),
-            cure="Take a stronger pipe.",
-        )
-    return Told(
-        fact=(
-            f"{sentence_case(_along(finding, say))} still water presses with "
-            f"{say.pressure(amount(finding))}; the pipe is rated for "
-            f"{say.pressure(limit_of(finding))} and may burst."
-        ),
-        cure="Take a stronger pipe there, or break the pressure in an open tank on the way.",
-    )
-
-
-def _near_rating(finding: Finding, say: Speech) -> Told:
-    rating = finding.values.get("rating_pa")
-    of_rating = "" if rating is None else f" of its {say.pressure(rating)}"
-    if finding.texts.get("case") == "beat":
-        return Told(
-            fact=(
-                f"Each beat of the ram puts {say.pressure(amount(finding))} or more{of_rating} on "
-                f"{_pipe(finding)}; over {say.pressure(limit_of(finding))} little is left for "
-                "water hammer."
-            ),
-            cure="Take a stronger pipe.",
-        )
-    return Told(
-        fact=(
-            f"{sentence_case(_along(finding, say))} still water presses with "
-            f"{say.pressure(amount(finding))}{of_rating}; over {say.pressure(limit_of(finding))} "
-            "little is left for water hammer."
-        ),
-        cure="Take the next stronger pipe for that stretch, and close valves slowly.",
-    )
-
-
-def _rating_unknown(finding: Finding, say: Speech) -> Told:
-    pipes = finding.texts.get("pipes", "")
-    which = f" ({pipes})" if pipes else ""
-    return Told(
-        fact=(
-            f"Nobody said what pressure the pipes may carry{which}; still water presses with up "
-            f"to {say.pressure(amount(finding))}."
-        ),
-        cure="Read the rating in the print on the pipe, and write it in the study.",
     )
 
 
@@ -180,13 +141,13 @@ _NEXT_TO_NOTHING_M = 1e-3
 def _intake_shallow(finding: Finding, say: Speech) -> Told:
     if amount(finding) < _NEXT_TO_NOTHING_M:
         return Told(
-            fact=f"No water stands over the intake of {_pipe(finding)}: it takes in air.",
+            fact=f"No water stands over the intake of {pipe_of(finding)}: it takes in air.",
             cure="Set the intake deeper, or raise the water there.",
         )
     return Told(
         fact=(
             f"Only {say.small(amount(finding))} of water stand over the intake of "
-            f"{_pipe(finding)}; it takes {say.small(limit_of(finding))} to keep air out."
+            f"{pipe_of(finding)}; it takes {say.small(limit_of(finding))} to keep air out."
         ),
         cure="Set the intake deeper, or raise the water there.",
     )
@@ -207,7 +168,7 @@ def _source_outrun(finding: Finding, say: Speech) -> Told:
 def _gravity_throttle(finding: Finding, say: Speech) -> Told:
     return Told(
         fact=(
-            f"Running full, {_pipe(finding)} would carry {say.flow(amount(finding))}, but only "
+            f"Running full, {pipe_of(finding)} would carry {say.flow(amount(finding))}, but only "
             f"{say.flow(limit_of(finding))} come: it would run part full and gulp air."
         ),
         cure="Throttle it by a valve at its lower end.",
@@ -217,7 +178,7 @@ def _gravity_throttle(finding: Finding, say: Speech) -> Told:
 def _gravity_limits(finding: Finding, say: Speech) -> Told:
     return Told(
         fact=(
-            f"Running full, {_pipe(finding)} carries {say.flow(amount(finding))}, less than the "
+            f"Running full, {pipe_of(finding)} carries {say.flow(amount(finding))}, less than the "
             f"{say.flow(limit_of(finding))} that may be taken."
         ),
         cure="A wider pipe would bring more.",
@@ -227,7 +188,7 @@ def _gravity_limits(finding: Finding, say: Speech) -> Told:
 def _velocity_high(finding: Finding, say: Speech) -> Told:
     return Told(
         fact=(
-            f"The water in {_pipe(finding)} runs at {say.say(amount(finding), 'speed')}; over "
+            f"The water in {pipe_of(finding)} runs at {say.say(amount(finding), 'speed')}; over "
             f"{say.say(limit_of(finding), 'speed')} a valve shut quickly hits hard."
         ),
         cure="Take a wider pipe, or close its valves slowly.",
@@ -237,7 +198,7 @@ def _velocity_high(finding: Finding, say: Speech) -> Told:
 def _delivery_velocity(finding: Finding, say: Speech) -> Told:
     return Told(
         fact=(
-            f"The water in {_pipe(finding)} runs at {say.say(amount(finding), 'speed')}; the "
+            f"The water in {pipe_of(finding)} runs at {say.say(amount(finding), 'speed')}; the "
             f"published bores stay under {say.say(limit_of(finding), 'speed')}."
         ),
         cure="A wider delivery pipe loses less lift.",
@@ -250,15 +211,15 @@ def _delivery_can_shut(finding: Finding, say: Speech) -> Told:
     what = f"The {fittings}" if fittings else "A fitting"
     return Told(
         fact=(
-            f"{what} on {_pipe(finding)} can shut it. A ram that beats against a shut pipe raises "
-            "the pressure until something bursts."
+            f"{what} on {pipe_of(finding)} can shut it. A ram that beats against a shut pipe "
+            "raises the pressure until something bursts."
         ),
         cure="Leave it out, or stop the ram before it is ever closed.",
     )
 
 
 def _air_high_point(finding: Finding, say: Speech) -> Told:
-    spot = _along(finding, say)
+    spot = along(finding, say)
     height = say.height(amount(finding), std=finding.values.get("std_m"))
     more = _more(finding)
     if finding.texts.get("sure") == "perhaps":
@@ -273,7 +234,7 @@ def _air_high_point(finding: Finding, say: Speech) -> Told:
 
 
 def _water_low_point(finding: Finding, say: Speech) -> Told:
-    spot = _along(finding, say)
+    spot = along(finding, say)
     depth = say.height(amount(finding), std=finding.values.get("std_m"))
     may = "may stay" if finding.texts.get("sure") == "perhaps" else "stays"
     return Told(
@@ -294,9 +255,6 @@ WORDS: Mapping[str, Sayer] = {
     "clearance-small": _clearance_small,
     "outlet-dry": _outlet_dry,
     "outlet-short": _outlet_short,
-    "pressure-over-rating": _over_rating,
-    "pressure-near-rating": _near_rating,
-    "rating-unknown": _rating_unknown,
     "tank-short": _tank_short,
     "inlet-below-full": _inlet_below_full,
     "intake-shallow": _intake_shallow,

@@ -12,6 +12,7 @@ from terrain_head.report import (
     finding_words_drive,
     finding_words_ground,
     finding_words_ram,
+    finding_words_rating,
     finding_words_safety,
     finding_words_water,
 )
@@ -23,6 +24,7 @@ FINDING_WORDS: Mapping[str, Sayer] = {
     **finding_words_ram.WORDS,
     **finding_words_drive.WORDS,
     **finding_words_water.WORDS,
+    **finding_words_rating.WORDS,
     **finding_words_ground.WORDS,
     **finding_words_book.WORDS,
     **finding_words_safety.WORDS,

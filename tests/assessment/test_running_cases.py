@@ -9,7 +9,7 @@ import pytest
 
 from terrain_head.assessment.finding import Finding
 from terrain_head.assessment.judge import judge
-from terrain_head.assessment.pressure_findings import beat_pa
+from terrain_head.assessment.rating_findings import beat_pa
 from terrain_head.base.units import STANDARD_GRAVITY_M_S2
 from terrain_head.scheme.joining import lay_out
 from terrain_head.scheme.parts import Parts, Ram, Source
