@@ -31,6 +31,18 @@ CASES = (
         says=("line 1", "no unit", "4.12 m", "4.12 ft which is 1.256 m", "bs [ft]", "--unit ft"),
     ),
     Broken(
+        name="direction that is none",
+        content="point,bs [m],fs,bs_dir,fs_dir,head\nBM,1.5,,uphill,,NNE\nA,,1.2,,400,\n",
+        says=(
+            "line 2",
+            'bs_dir is "uphill"',
+            'head is "NNE"',
+            'fs_dir is "400"',
+            "degrees from north",
+            "N, NE, E, SE, S, SW, W, NW",
+        ),
+    ),
+    Broken(
         name="no unit on elevations of a book in millimetres",
         content="point,bs [mm],fs,elevation\nBM,1412,,100\nA,,1200,\n",
         says=("elevation carries no unit", "elevation [m]"),

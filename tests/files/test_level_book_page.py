@@ -18,8 +18,8 @@ BOOKS = [text for text in EXAMPLES if not text.startswith("from,") and text.coun
 
 
 def test_page_has_its_examples() -> None:
-    assert len(EXAMPLES) == 11
-    assert len(BOOKS) == 7
+    assert len(EXAMPLES) == 12
+    assert len(BOOKS) == 8
 
 
 @pytest.mark.parametrize("text", BOOKS, ids=lambda text: text.splitlines()[0])
