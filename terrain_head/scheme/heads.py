@@ -17,7 +17,7 @@ from numpy.typing import ArrayLike
 from terrain_head.base.citation import Source
 from terrain_head.errors import TerrainHeadError
 from terrain_head.scheme.heads_joints import Joints
-from terrain_head.scheme.heads_links import Links
+from terrain_head.scheme.heads_links import LEAST_LIFTED, Links
 from terrain_head.scheme.heads_stated import (
     BoolArray,
     FloatArray,
@@ -25,6 +25,7 @@ from terrain_head.scheme.heads_stated import (
     NoWayForWaterError,
     Stated,
     check_ties,
+    check_ways,
     stated,
 )
 
@@ -37,7 +38,7 @@ TODINI_PILATI = Source(
     obtained="from memory",
 )
 
-MOST_ITERATIONS = 100
+MOST_ITERATIONS = 60
 MOST_TRIALS = 30
 NEAR = 1e-10
 """Loss and difference of heads agree in every link within so much of the largest of them."""
@@ -168,11 +169,13 @@ def solve_heads(net: Net) -> NetFlow:
     """
     work = stated(net)
     check_ties(work)
+    check_ways(work)
     search = _Search.of(work)
     search.refuse_stuck(np.arange(search.done.size))
     iterations = 0
     while not search.done.all():
         if iterations == MOST_ITERATIONS:
+            search.refuse_drowned(np.flatnonzero(~search.done))
             raise TerrainHeadError(
                 f"The heads of the net were not found in {MOST_ITERATIONS} steps."
             )
@@ -229,7 +232,8 @@ class _Search:
         links, shut = self.links.draws(rows), self.shut[rows]
         flow, head = self.flow[rows], self.head[rows]
         begin = ~self.begun[rows]
-        loss, slope = links.loss_and_slope(flow, least_m3_s=_least(links, flow))
+        loss, slope = links.loss_and_slope(flow)
+        slope = links.eased(slope, flow_m3_s=flow, fall_m=self.joints.fall(head))
         if begin.any():
             first_loss, first_slope = links.from_still_water()
             loss = np.where(begin[:, np.newaxis], first_loss, loss)
@@ -244,9 +248,9 @@ class _Search:
         flow, head = np.where(shut, 0.0, flow + change), head + rise
         self.flow[rows], self.head[rows] = flow, head
         off = _largest(np.where(shut, 0.0, links.loss_m(flow) - goal))
-        near = off <= NEAR * _largest(np.where(shut, 0.0, goal)) + 1e-15 * _largest(head)
+        near = off <= NEAR * _largest(np.where(shut, 0.0, goal)) + 1e-15 * _largest(head) + 1e-13
         near &= _largest(change) <= 1e-6 * _largest(flow) + 1e-18
-        self.close(rows[near & (part == 1) & ~begin])
+        self.close(rows, near=near & (part == 1) & ~begin)
 
     def direction(
         self, rows: IntArray, *, loss: FloatArray, slope: FloatArray
@@ -265,7 +269,7 @@ class _Search:
             alone = (fall[todo] - np.where(held[todo], dam * now, loss[todo])) * eases
             eases[shut[todo]] = 0.0
             alone = np.where(shut[todo], -now, alone)
-            rise[todo] = joints.heads(eases, lack[todo] - joints.leaving(alone), pin[todo])
+            rise[todo] = joints.heads(eases, lack[todo] - joints.leaving(alone), pin=pin[todo])
             change[todo] = alone + eases * joints.fall(rise[todo])
             turned = links.draws(todo).held(now + change[todo]) & ~shut[todo]
             again = (turned != held[todo]).any(axis=1)
@@ -275,23 +279,19 @@ class _Search:
                 break
         return change, rise
 
-    def close(self, rows: IntArray) -> None:
-        """Take the links that hold water back out of draws that have come near, or end them."""
-        if not rows.size:
-            return
+    def close(self, rows: IntArray, *, near: BoolArray) -> None:
+        """Shut what holds water back in draws that have come near; end those that stay so."""
         links = self.links.draws(rows)
         fall = self.joints.fall(self.head[rows])
-        held = links.held(self.flow[rows])
-        self.refuse_drowned(rows, links)
-        open_again = (
-            self.shut[rows]
-            & ~self.work.standing[rows]
-            & (fall > 1e-9 * np.ptp(self.head[rows], axis=1)[:, np.newaxis])
-        )
+        held = links.held(self.flow[rows]) & near[:, np.newaxis]
+        self.refuse_drowned(rows[near])
+        pulls = fall > 1e-9 * np.ptp(self.head[rows], axis=1)[:, np.newaxis] + 1e-12
+        open_again = self.shut[rows] & ~self.work.standing[rows] & pulls
         shut = (self.shut[rows] | held) & ~open_again
         turned = (shut != self.shut[rows]).any(axis=1)
-        self.balance(rows[~turned])
-        self.done[rows[~turned]] = True
+        stay = rows[near & ~turned]
+        self.balance(stay)
+        self.done[stay] = True
         again = rows[turned]
         self.shut[again] = shut[turned]
         self.flow[again] = np.where(shut[turned], 0.0, self.flow[again])
@@ -304,18 +304,19 @@ class _Search:
         if not rows.size:
             return
         joints, links, flow = self.joints, self.links.draws(rows), self.flow[rows]
-        _, slope = links.loss_and_slope(flow, least_m3_s=_least(links, flow))
+        _, slope = links.loss_and_slope(flow)
         eases = np.where(self.shut[rows], 0.0, 1 / slope)
         for _ in range(2):
             lack = -(joints.leaving(self.flow[rows]) + self.work.drawn[rows])
-            rise = joints.heads(eases, lack, self.pin[rows])
+            rise = joints.heads(eases, lack, pin=self.pin[rows])
             self.head[rows] += rise
             self.flow[rows] += eases * joints.fall(rise)
 
-    def refuse_drowned(self, rows: IntArray, links: Links) -> None:
-        """Raise if a ram would have to swallow water."""
-        drowned = (links.lift_m4_s > 0) & (self.flow[rows] < 1e-8 * links.usual_m3_s)
-        which = np.flatnonzero(drowned.any(axis=0))
+    def refuse_drowned(self, rows: IntArray) -> None:
+        """Raise if a ram would have to swallow water, or lift it a million times too high."""
+        links = self.links.draws(rows)
+        drowned = self.flow[rows] < 2 * LEAST_LIFTED * links.usual_m3_s
+        which = np.flatnonzero((drowned & (links.lift_m4_s > 0)).any(axis=0))
         if which.size:
             raise NoWayForWaterError(np.unique(self.joints.end[which]))
 
@@ -348,10 +349,6 @@ class _Search:
 
 def _largest(value: FloatArray) -> FloatArray:
     return np.asarray(np.abs(value).max(axis=1, initial=0.0))
-
-
-def _least(links: Links, flow: FloatArray) -> FloatArray:
-    return np.maximum(1e-6 * _largest(flow)[:, np.newaxis], 1e-9 * links.usual_m3_s)
 
 
 def _part_to_go(

@@ -70,6 +70,28 @@ class Joints:
         _, label = csgraph.connected_components(graph.tocsr(), directed=False)
         return np.asarray(label, np.intp).reshape(draws, self.count)
 
+    def reached(self, begin: BoolArray, *, tail: IntArray, head: IntArray) -> BoolArray:
+        """Say which nodes ways lead to from some nodes.
+
+        Parameters
+        ----------
+        begin
+            The nodes to begin from, shape (n,).
+        tail, head
+            Ends of the ways, each passed from tail to head only.
+        """
+        beyond = np.flatnonzero(begin)
+        tail = np.concatenate([tail, np.full(beyond.size, self.count)])
+        head = np.concatenate([head, beyond])
+        size = self.count + 1
+        graph = sparse.coo_array((np.ones(tail.size, np.int8), (tail, head)), shape=(size, size))
+        order = csgraph.breadth_first_order(
+            graph.tocsr(), self.count, directed=True, return_predecessors=False
+        )
+        reached = np.zeros(size, bool)
+        reached[order] = True
+        return reached[:-1]
+
     def loose(self, passable: BoolArray) -> tuple[BoolArray, BoolArray]:
         """Say which nodes hang on no fixed head, and pick one of each such part.
 
@@ -94,7 +116,7 @@ class Joints:
         pin[first] = True
         return loose, pin.reshape(part.shape) & loose
 
-    def heads(self, conductance: FloatArray, flow: FloatArray, pin: BoolArray) -> FloatArray:
+    def heads(self, conductance: FloatArray, flow: FloatArray, *, pin: BoolArray) -> FloatArray:
         """Return the heads at which links of given conductance carry given flows away.
 
         Parameters

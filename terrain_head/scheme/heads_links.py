@@ -13,6 +13,8 @@ from terrain_head.formulas.friction import head_loss_and_slope_per_metre
 FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
 
+LEAST_LIFTED = 1e-6
+TRIFLE = 1e-12
 USUAL_VELOCITY_M_S = 0.5
 """From here a pipe's flow is sought; the answer does not depend on it."""
 
@@ -37,6 +39,9 @@ class Links:
         Kinematic viscosity [m2/s].
     usual_m3_s
         A flow of about the size to be expected, more than 0 [m3/s].
+    least_m3_s
+        Below this flow fittings and powers take next to nothing; their slope is not let fall
+        further, since it would come to nothing [m3/s].
     dam_s_m2
         Slope of held-back links below still water, shape (draws, 1): while the heads are sought
         such a link leaks about 1e-8 of the usual flow instead of nothing [s/m2].
@@ -52,6 +57,7 @@ class Links:
     one_way: BoolArray
     viscosity_m2_s: float
     usual_m3_s: FloatArray
+    least_m3_s: FloatArray
     dam_s_m2: FloatArray
 
     @classmethod
@@ -87,7 +93,13 @@ class Links:
         area_m2 = np.pi * inside_m**2 / 4
         head_m = np.where(spread_m > 0, spread_m, 1.0)[:, np.newaxis]
         usual = np.where(bare, np.inf, USUAL_VELOCITY_M_S * area_m2)
+        minor = loss_coefficient / (2 * STANDARD_GRAVITY_M_S2 * area_m2**2)
+        trifle_m = TRIFLE * np.maximum(spread_m, 1e-3)[:, np.newaxis]
         with np.errstate(divide="ignore"):
+            least = np.where(minor > 0, np.sqrt(trifle_m / minor), np.inf)
+            least = np.where(
+                power > 0, np.minimum(least, (trifle_m / power) ** (1 / exponent)), least
+            )
             by_power = np.where(power > 0, (head_m / power) ** (1 / exponent), np.inf)
             by_lift = np.where(lift_m4_s > 0, lift_m4_s / head_m, np.inf)
         usual = np.minimum(np.minimum(usual, by_power), by_lift)
@@ -97,13 +109,14 @@ class Links:
             length_m=length_m,
             inside_m=inside_m,
             roughness_m=roughness_m,
-            minor_s2_m5=loss_coefficient / (2 * STANDARD_GRAVITY_M_S2 * area_m2**2),
+            minor_s2_m5=minor,
             power=power,
             exponent=exponent,
             lift_m4_s=lift_m4_s,
             one_way=one_way & ~(lift_m4_s > 0),
             viscosity_m2_s=viscosity_m2_s,
             usual_m3_s=usual,
+            least_m3_s=np.where(np.isfinite(least), least, 0.0),
             dam_s_m2=1e8 * np.maximum(spread_m[:, np.newaxis], 1.0) / widest,
         )
 
@@ -120,6 +133,7 @@ class Links:
             one_way=self.one_way[rows],
             viscosity_m2_s=self.viscosity_m2_s,
             usual_m3_s=self.usual_m3_s[rows],
+            least_m3_s=self.least_m3_s[rows],
             dam_s_m2=self.dam_s_m2[rows],
         )
 
@@ -129,21 +143,16 @@ class Links:
 
     def loss_m(self, flow_m3_s: FloatArray) -> FloatArray:
         """Return the loss of every link, held-back water leaking through its dam [m]."""
-        loss, _ = self.loss_and_slope(flow_m3_s, least_m3_s=self.usual_m3_s)
+        loss, _ = self.loss_and_slope(flow_m3_s)
         return np.where(self.held(flow_m3_s), self.dam_s_m2 * flow_m3_s, loss)
 
-    def loss_and_slope(
-        self, flow_m3_s: FloatArray, *, least_m3_s: FloatArray
-    ) -> tuple[FloatArray, FloatArray]:
+    def loss_and_slope(self, flow_m3_s: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Return the loss of every link, and a slope that is never 0.
 
         Parameters
         ----------
         flow_m3_s
             Flow from start to end, shape (draws, m) [m3/s].
-        least_m3_s
-            Fittings and powers, whose slope is 0 in still water, are given the slope they have
-            at this flow where theirs is less, shape (draws, m) [m3/s].
 
         Returns
         -------
@@ -154,11 +163,11 @@ class Links:
         -----
         The loss is exact; a raised slope changes the way to the answer, not the answer. A link
         whose water is held back is continued below still water along its own slope there, and a
-        lift below a billionth of its usual flow likewise: both only steer the way.
+        lift below a millionth of its usual flow likewise: both only steer the way.
         """
         flow = np.where(self.one_way, np.maximum(flow_m3_s, 0.0), flow_m3_s)
         size = np.abs(flow)
-        lifted = np.maximum(size, least_m3_s)
+        lifted = np.maximum(size, self.least_m3_s)
         loss = self.minor_s2_m5 * flow * size
         slope = 2 * self.minor_s2_m5 * lifted
         pipes = np.flatnonzero((self.length_m > 0).any(axis=0))
@@ -178,7 +187,7 @@ class Links:
             slope[:, bent] += power * exponent * lifted[:, bent] ** (exponent - 1)
         rams = np.flatnonzero((self.lift_m4_s > 0).any(axis=0))
         if rams.size:
-            lift, floor = self.lift_m4_s[:, rams], 1e-9 * self.usual_m3_s[:, rams]
+            lift, floor = self.lift_m4_s[:, rams], LEAST_LIFTED * self.usual_m3_s[:, rams]
             running = np.maximum(flow[:, rams], floor)
             beyond = flow[:, rams] - running
             loss[:, rams] += lift / running * (beyond / running - 1)
@@ -199,3 +208,32 @@ class Links:
         stiff = 100 * self.lift_m4_s / usual**2
         loss = np.where(ram, -self.lift_m4_s / usual, 0.0)
         return loss, np.where(ram, stiff, np.maximum(chord, 1e-12))
+
+    def eased(self, slope: FloatArray, *, flow_m3_s: FloatArray, fall_m: FloatArray) -> FloatArray:
+        """Return slopes that bring each ram to the flow that fits the head above it now.
+
+        Parameters
+        ----------
+        slope
+            As of `loss_and_slope` [s/m2].
+        flow_m3_s
+            Flow [m3/s].
+        fall_m
+            Head at the start less head at the end [m].
+
+        Notes
+        -----
+        The chord from a flow q to the flow that a rise r of head leaves, lift / r, has the slope
+        r / q, which is the curve's own once the two fit. A ram nearly drowned goes to its usual
+        flow. Any slope above 0 leaves the answer as it is.
+        """
+        ram = self.lift_m4_s > 0
+        if not ram.any():
+            return slope
+        floor = LEAST_LIFTED * self.usual_m3_s
+        running = np.maximum(flow_m3_s, floor)
+        own = self.lift_m4_s / running**2
+        chord = own * np.clip(-fall_m * running / np.where(ram, self.lift_m4_s, 1.0), 1e-3, 1e3)
+        drowned = own * (2 * running - flow_m3_s) / self.usual_m3_s
+        new = np.where(flow_m3_s > 2 * floor, chord, drowned)
+        return np.where(ram, slope - own + new, slope)

@@ -250,3 +250,34 @@ def check_ties(work: Stated) -> None:
     loose, _ = work.joints.loose(np.ones(work.standing[:1].shape, bool))
     if loose.any():
         raise UntiedNodesError(np.flatnonzero(loose[0]))
+
+
+def check_ways(work: Stated) -> None:
+    """See that water drawn can come and water put in can go, for all one-way links.
+
+    Parameters
+    ----------
+    work
+        The net.
+
+    Raises
+    ------
+    NoWayForWaterError
+        With the nodes that no way leads to, or from.
+    """
+    joints = work.joints
+    ram = (work.lift > 0).any(axis=0)
+    one_way = work.one_way.all(axis=0) | ram
+    passable = ~work.standing.all(axis=0)
+    fixed = np.asarray(np.isfinite(work.fixed_head).all(axis=0))
+    taken = np.asarray((work.drawn > 0).any(axis=0) & ~fixed)
+    given = np.asarray((work.drawn < 0).any(axis=0) & ~fixed)
+    back = passable & ~one_way
+    tail = np.concatenate([joints.start[passable], joints.end[back]])
+    head = np.concatenate([joints.end[passable], joints.start[back]])
+    given_by_rams = given.copy()
+    given_by_rams[joints.end[ram]] = True
+    stuck = taken & ~joints.reached(fixed | given, tail=tail, head=head)
+    stuck |= given_by_rams & ~fixed & ~joints.reached(fixed | taken, tail=head, head=tail)
+    if stuck.any():
+        raise NoWayForWaterError(np.flatnonzero(stuck))
