@@ -118,7 +118,7 @@ def command(
     from terrain_head.report.reduce_screen import reduce_screen, units_of
 
     shown = units_of(reduced.book) if units is None else UnitSystem(name=units)
-    click.echo(reduce_screen(reduced.book, reduced.elevations, shown))
+    click.echo(reduce_screen(reduced.book, reduced.elevations, units=shown))
 
 
 def _instrument(

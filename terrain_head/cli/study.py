@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 )
 @click.option("--choice", default="main", metavar="NAME", help="A choice of the study.")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON document and nothing else.")
-def command(study: Path, output: Path | None, choice: str, *, as_json: bool) -> None:
+def command(study: Path, output: Path | None, *, choice: str, as_json: bool) -> None:
     """Answer a study: fall, lift, water a day, pressures, pictures and a report.
 
     Prints one screen of words, and writes pictures, a table along each pipe, results.json and

@@ -121,7 +121,7 @@ def _level_error(table: TableReader) -> tuple[float | None, float | None]:
                 example=f'"{_SPREADS[name]}"',
                 at_least=0.0,
             )
-            measured = table.ledger.quantity(path, value, entry, name=name)
+            measured = table.ledger.quantity(path, value, entry=entry, name=name)
             if measured is not None:
                 found[name] = measured.value
     return found.get("reading"), found.get("angle")

@@ -72,15 +72,15 @@ def _slope(table: TableReader, key: str) -> float | None:
     path, parts = (*table.path, key), slope_parts(text)
     example = table.keys[key].example
     if len(parts) == 1:
-        found = table.ledger.quantity(path, text, _part(Dimension.ANGLE, example), name=key)
+        found = table.ledger.quantity(path, text, entry=_part(Dimension.ANGLE, example), name=key)
         return None if found is None else found.value
     if len(parts) > 2:
         table.wrong(key, "one length at one distance is wanted.")
         return None
     size = _part(Dimension.LENGTH, example)
-    out = table.ledger.quantity(path, parts[0], size, name=key)
+    out = table.ledger.quantity(path, parts[0], entry=size, name=key)
     distance = table.ledger.quantity(
-        path, parts[1], replace(size, at_least=None, above=0.0), name=key
+        path, parts[1], entry=replace(size, at_least=None, above=0.0), name=key
     )
     return None if out is None or distance is None else out.value / distance.value
 
@@ -150,7 +150,7 @@ def _pair(table: TableReader, key: str) -> tuple[float, float] | None:
         if is_blank(value):
             table.ledger.blanks.append(table.ledger.written_at(path))
             continue
-        length = table.ledger.quantity(path, value, one, name=key)
+        length = table.ledger.quantity(path, value, entry=one, name=key)
         if length is not None:
             found.append(length.value)
     return (found[0], found[1]) if len(found) == 2 else None

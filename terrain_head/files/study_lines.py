@@ -84,11 +84,11 @@ class StudyLines:
         line, mark = spot.line, spot.key
         if exact and not mark_key and spot.value is not None and spot.value_line is not None:
             line, mark = spot.value_line, spot.value
-        return marked(self.lines, line, mark, what=what, write=write)
+        return marked(self.lines, line, mark=mark, what=what, write=write)
 
 
 def marked(
-    lines: list[str], line: int, mark: tuple[int, int], *, what: str, write: str = ""
+    lines: list[str], line: int, *, mark: tuple[int, int], what: str, write: str = ""
 ) -> Trouble:
     """Return a trouble that shows a line, shortened to fit a screen, with a mark under it."""
     text = lines[line - 1].replace("\t", " ").rstrip()

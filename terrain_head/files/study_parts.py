@@ -54,7 +54,7 @@ def read_parts(values: Mapping[str, Any], ledger: Ledger, *, gone: set[tuple[str
     pipes = tuple(
         pipe
         for name, table in values.get("pipe", {}).items()
-        if (pipe := read_pipe(name, table, ledger)) is not None
+        if (pipe := read_pipe(name, table, ledger=ledger)) is not None
         and not {pipe.start, pipe.end} & open_ends
     )
     outlets = tuple(
@@ -140,7 +140,7 @@ def _flow(table: TableReader) -> tuple[Measured | None, tuple[float, ...] | None
             table.ledger.blanks.append(table.ledger.written_at((*path, name)))
             open_months = True
         else:
-            stated = table.ledger.quantity((*path, name), value, SOURCE["flow"], name=name)
+            stated = table.ledger.quantity((*path, name), value, entry=SOURCE["flow"], name=name)
             if stated is None:
                 open_months = True
             else:

@@ -29,7 +29,7 @@ _US_EXAMPLES: Mapping[str, str] = {
 """What stands in an example for those who read US units, by what stands for the others."""
 
 
-def read_pipe(name: str, values: Mapping[str, Any], ledger: Ledger) -> PipeRun | None:
+def read_pipe(name: str, values: Mapping[str, Any], *, ledger: Ledger) -> PipeRun | None:
     """Return one pipe, or None where an end is still open.
 
     Parameters

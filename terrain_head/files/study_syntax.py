@@ -115,9 +115,9 @@ def _explain(message: str, lines: list[str]) -> tuple[Trouble, bool]:
             found = slip(lines[candidate - 1])
             if found is not None:
                 what, write, mark = found
-                return marked(lines, candidate, mark, what=what, write=write), True
+                return marked(lines, candidate, mark=mark, what=what, write=write), True
     what = f"it can't be read here: {_plain(said)}."
-    return marked(lines, line, (column, 1), what=what), False
+    return marked(lines, line, mark=(column, 1), what=what), False
 
 
 def _reads_alone(line: str) -> bool:
@@ -163,7 +163,7 @@ def _twice(lines: list[str], line: int) -> Trouble:
     before = f"; it stands on line {first} already" if first else "; it stands above already"
     start = len(lines[line - 1]) - len(lines[line - 1].lstrip())
     what = f"{again.split('#')[0].strip()} is written twice{before}. Keep one of the two."
-    return marked(lines, line, (start, len(again)), what=what)
+    return marked(lines, line, mark=(start, len(again)), what=what)
 
 
 def _curly_quotes(line: str) -> tuple[str, str, tuple[int, int]] | None:

@@ -74,7 +74,7 @@ class Ledger:
         """Return the key of a value as it is written under its table's heading."""
         return dotted(self.lines.under_heading(self.written_at(path))[1])
 
-    def quantity(self, path: Path, value: object, entry: Key, *, name: str) -> Measured | None:
+    def quantity(self, path: Path, value: object, *, entry: Key, name: str) -> Measured | None:
         """Return one quantity that stands at a path, noting what is wrong with it."""
         assert entry.dimension is not None
         if self.name_of(path).endswith(f".{name}"):
@@ -273,7 +273,7 @@ class TableReader:
         value = self.values.get(key)
         if value is None:
             return None
-        return self.ledger.quantity((*self.path, key), value, self.keys[key], name=key)
+        return self.ledger.quantity((*self.path, key), value, entry=self.keys[key], name=key)
 
     def spread(self, key: str) -> float | None:
         """Return a standard error, or None."""
@@ -282,7 +282,7 @@ class TableReader:
             value = value.strip().removeprefix("+-").removeprefix("+/-")
         if value is None:
             return None
-        found = self.ledger.quantity((*self.path, key), value, self.keys[key], name=key)
+        found = self.ledger.quantity((*self.path, key), value, entry=self.keys[key], name=key)
         return None if found is None else found.value
 
 

@@ -28,7 +28,7 @@ def units_of(book: LevelBook) -> UnitSystem:
     return UnitSystem(name="us", feet="inches") if book.unit == "ft-in" else METRIC
 
 
-def reduce_screen(book: LevelBook, elevations: Elevations, units: UnitSystem) -> str:
+def reduce_screen(book: LevelBook, elevations: Elevations, *, units: UnitSystem) -> str:
     """Return the whole screen, plain ASCII, at most 79 columns."""
     figures = figures_of(book, units)
     open_yet = doubtful(elevations)

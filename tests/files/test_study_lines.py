@@ -97,7 +97,7 @@ def test_a_mark_stands_under_the_value_or_the_key() -> None:
 @pytest.mark.parametrize("column", [0, 60, 150, 290])
 def test_a_long_line_is_shortened_around_its_mark(column: int) -> None:
     text = "".join(str(i % 10) for i in range(300))
-    trouble = marked([text], 1, (column, 5), what="x")
+    trouble = marked([text], 1, mark=(column, 5), what="x")
     assert trouble.excerpt is not None
     assert trouble.mark is not None
     assert len(trouble.excerpt) <= 68
@@ -107,5 +107,5 @@ def test_a_long_line_is_shortened_around_its_mark(column: int) -> None:
 
 def test_of_a_long_line_the_comment_goes_first() -> None:
     text = 'stand = "3"   # ' + "words " * 20
-    trouble = marked([text], 1, (8, 3), what="x")
+    trouble = marked([text], 1, mark=(8, 3), what="x")
     assert trouble.excerpt == 'stand = "3"'

@@ -178,3 +178,97 @@ def test_the_check_script_runs_the_readmes_test_command() -> None:
     assert "grep -m1 'pytest' README.md" in script
     readme = (ROOT / "README.md").read_text("utf-8")
     assert sum("pytest" in line for line in readme.splitlines()) == 1
+
+
+# Read as they are said: show(height, "height", units); the others follow a book through its rows.
+BY_POSITION = {
+    "display.show",
+    "display.in_unit",
+    "entries.wanted_entries",
+    "heads_joints.Joints.heads",
+    "page_check.sheet_of",
+    "page_check.page_checks",
+    "reduce_suspects.say_suspects",
+    "reduce_suspects.say_suspect",
+    "reduce_suspects.say_amended",
+}
+# Each pair names one spot.
+SPOTS = (("x", "y"), ("east_m", "north_m"), ("station_m", "beside"))
+# A switch of one wording or weight, said by its name at every call.
+SWITCHES = {
+    "mark_key": "which of two places of a line is marked",
+    "reading": "whether a block may be read now",
+    "required": "whether a key may be left out",
+    "known": "whether the ground between two stations is known",
+    "heavy": "weight of the letters",
+}
+
+
+def public_functions(path: Path) -> Iterator[tuple[str, ast.FunctionDef]]:
+    """Yield the functions of a module, and the methods of its classes, that others may call."""
+    for node in ast.parse(path.read_text(encoding="utf-8")).body:
+        if isinstance(node, ast.FunctionDef) and not node.name.startswith("_"):
+            yield f"{path.stem}.{node.name}", node
+        if isinstance(node, ast.ClassDef) and not node.name.startswith("_"):
+            for inner in node.body:
+                if isinstance(inner, ast.FunctionDef) and (
+                    inner.name == "__init__" or not inner.name.startswith("_")
+                ):
+                    yield f"{path.stem}.{node.name}.{inner.name}", inner
+
+
+def positional(function: ast.FunctionDef) -> list[str]:
+    """Return the parameters that may be given by position, each spot counted once."""
+    named = [given.arg for given in (*function.args.posonlyargs, *function.args.args)]
+    names = [name for name in named if name not in {"self", "cls"}]
+    for first, second in SPOTS:
+        if first in names and second in names:
+            names.remove(second)
+    return names
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda path: str(path.relative_to(PACKAGE)))
+def test_at_most_two_arguments_are_given_by_position(path: Path) -> None:
+    assert [] == [
+        f"{name}({', '.join(positional(function))})"
+        for name, function in public_functions(path)
+        if len(positional(function)) > 2 and name not in BY_POSITION
+    ]
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda path: str(path.relative_to(PACKAGE)))
+def test_no_function_has_a_mode_switch(path: Path) -> None:
+    """Options of the command are switches by nature; the others are listed, and given by name."""
+    if path.parent.name == "cli":
+        return
+    found = []
+    for name, function in public_functions(path):
+        by_name = {given.arg for given in function.args.kwonlyargs}
+        for given in (*function.args.args, *function.args.kwonlyargs):
+            kind = "" if given.annotation is None else ast.unparse(given.annotation)
+            if kind == "bool" and not (given.arg in SWITCHES and given.arg in by_name):
+                found.append(f"{name}({given.arg})")
+    assert found == []
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda path: str(path.relative_to(PACKAGE)))
+def test_a_list_of_parameters_names_every_one(path: Path) -> None:
+    """A docstring that lists parameters lists all, and none that is not there."""
+    wrong = []
+    for name, function in public_functions(path):
+        text = ast.get_docstring(function) or ""
+        section = re.search(r"Parameters\n-+\n(.*?)(?=\n\w[\w ]*\n-+\n|\Z)", text, re.DOTALL)
+        if section is None:
+            continue
+        listed = [
+            word.strip().lstrip("*")
+            for entry in re.findall(r"^(\S.*)$", section[1], re.MULTILINE)
+            for word in entry.split(":")[0].split(",")
+        ]
+        given = function.args
+        own = [one.arg for one in (*given.posonlyargs, *given.args, *given.kwonlyargs)]
+        own += [one.arg for one in (given.vararg, given.kwarg) if one is not None]
+        own = [one for one in own if one not in {"self", "cls"}]
+        if sorted(listed) != sorted(own):
+            wrong.append(f"{name}: {sorted(set(listed) ^ set(own))}")
+    assert wrong == []
