@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 
 from terrain_head.assessment.evidence import Evidence, known
@@ -22,11 +23,12 @@ def suspect_findings(evidence: Evidence) -> Iterator[Finding]:
 
     Notes
     -----
-    Readings are numbered from 1 in the order of the book: ``written_1``, ``point_1``, ``side_1``
-    and ``file_1`` among the words, ``line_1`` among the numbers. Slips that would explain the size
-    are ``slip_1`` and so on, ``slip_1_first`` and ``slip_1_last`` the numbers of their readings.
-    ``fall_then_m`` is the fall without the set-up at fault (or with a row turned about), and
-    ``fall_else_m`` the same for the second of two set-ups that tie.
+    Readings are numbered from 1 in the order of the book: ``written_1``, ``point_1``, ``file_1``
+    and ``side_1`` (where its row holds another reading) among the words, ``line_1`` among the
+    numbers. Slips that would explain the size are ``slip_1`` and so on, ``slip_1_first`` and
+    ``slip_1_last`` the numbers of their readings. ``fall_then_m`` is the fall without the set-up
+    at fault (or with a row turned about), ``fall_else_m`` the same for the second of two set-ups
+    that tie.
     """
     elevations, book = evidence.elevations, evidence.book
     if elevations is None or book is None or not elevations.suspects:
@@ -94,13 +96,15 @@ def _numbers_of(suspect: Suspect) -> dict[int, int]:
 def _told_readings(suspect: Suspect, book: LevelBook) -> tuple[dict[str, float], dict[str, str]]:
     numbers: dict[str, float] = {}
     words: dict[str, str] = {}
+    rows = Counter((one.file, one.line) for one in book.readings)
     for index, number in _numbers_of(suspect).items():
         reading = book.readings[index]
+        alone = rows[reading.file, reading.line] == 1
         numbers[f"line_{number}"] = float(reading.line)
         words |= {
             f"written_{number}": reading.written,
             f"point_{number}": reading.point,
-            f"side_{number}": reading.kind,
+            f"side_{number}": "" if alone else reading.kind,
             f"file_{number}": book.files[reading.file] if book.files else "",
         }
     return numbers, words

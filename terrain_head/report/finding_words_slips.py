@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import cast
 
 from terrain_head.assessment.finding import Finding
@@ -35,7 +36,7 @@ def say_slip(finding: Finding, say: Speech) -> Told:
         How numbers are shown.
     """
     book, suspect = _read_back(finding)
-    said = say_suspect(book, suspect, lambda metres: str(show(metres, "reading", say.units)))
+    said = say_suspect(book, suspect, lambda metres: _size(metres, say))
     fact = said.fact
     if len(book.files) == 1 and book.files[0] and suspect.readings:
         fact = f"In {book.files[0]}: {fact[:1].lower()}{fact[1:]}"
@@ -45,6 +46,10 @@ def say_slip(finding: Finding, say: Speech) -> Told:
         fact=" ".join(part for part in (fact, _then(finding, say), others) if part),
         cure=said.cure,
     )
+
+
+def _size(metres: float, say: Speech) -> str:
+    return str(show(metres, "reading", say.units)).removeprefix("0 ft ")
 
 
 def sight_of(finding: Finding, name: str) -> NextSight | None:
@@ -69,7 +74,7 @@ def _read_back(finding: Finding) -> tuple[LevelBook, Suspect]:
         Reading(
             setup=0,
             point=finding.texts[f"point_{number}"],
-            kind=cast("SightKind", finding.texts[f"side_{number}"]),
+            kind=cast("SightKind", finding.texts[f"side_{number}"] or "bs"),
             written=written,
             reading_m=0.0,
             file=files.index(finding.texts[f"file_{number}"]),
@@ -77,6 +82,9 @@ def _read_back(finding: Finding) -> tuple[LevelBook, Suspect]:
         )
         for number, written in enumerate(_numbered(finding, "written"), 1)
     ]
+    # A side is told where the row holds another reading, which stands for itself here.
+    sides = zip(tuple(readings), _numbered(finding, "side"), strict=True)
+    readings += [replace(reading) for reading, side in sides if side]
     ties = round(finding.values["ties"])
     # Of many readings the finding tells the first and the last: those between stand for none.
     tied = tuple(range(ties)) if ties <= MOST_READINGS else (0, *[0] * (ties - 2), 1)

@@ -59,7 +59,7 @@ def say_suspects(book: LevelBook, suspects: Sequence[Suspect], amount: Amount) -
     first = said[0].cure
     return Told(
         fact=" ".join(facts),
-        cure=f"One at a time. {first} Then reduce the book again." if len(slips) > 1 else first,
+        cure=f"One at a time. {first} Then work it out again." if len(slips) > 1 else first,
     )
 
 
@@ -161,7 +161,7 @@ def _turned(book: LevelBook, slip: Misreading) -> str:
 def _turn_back(book: LevelBook, slip: Misreading) -> str:
     return (
         f"Compare {_row_lines(book, slip)} with your notes, exchange the two readings there and "
-        "reduce the book again."
+        "work it out again."
     )
 
 

@@ -41,6 +41,7 @@ _LINES = 24
 _ROW = 17
 _BLOCK = 14
 _MOST_CARE = 3
+_DOUBT_OF_ALL = ("reading-stands-out", "book-unchecked")
 _NUMBERS_END = 54
 
 
@@ -62,7 +63,8 @@ def study_screen(answer: Answer, *, results_folder: str | None) -> str:
         for line in wrapped(text, label=f"  {label}"[: _ROW - 1], indent=_ROW)
     ]
     lines += [*rows, ""] if rows else []
-    lines += [*_ground(answer), *_ram(answer), *_tanks(answer)]
+    lines += _ground(answer)
+    lines += [*_ram(answer), *_tanks(answer)] if said.believed else []
     table = outlet_lines(answer)
     lines += ["", *table] if table else []
     least = least_sure(answer, headline(answer)) if said.believed else ""
@@ -317,7 +319,7 @@ def weighty(answer: Answer, told_kinds: frozenset[str]) -> list[Finding]:
 
 def _take_care(answer: Answer, told_kinds: frozenset[str], *, room: int) -> list[str]:
     lines: list[str] = []
-    findings = weighty(answer, told_kinds)
+    findings = sorted(weighty(answer, told_kinds), key=_care_rank)
     shown = 0
     for one in findings[:_MOST_CARE]:
         said = told(one, units=answer.units)
@@ -337,6 +339,13 @@ def _take_care(answer: Answer, told_kinds: frozenset[str], *, room: int) -> list
         else:
             lines.append(f"{'' if lines else 'Take care':<{_BLOCK}}{more}")
     return lines
+
+
+def _care_rank(finding: Finding) -> int:
+    """Return 0 for what stops it, 1 for doubt of every height, 2 for the rest."""
+    if finding.severity == "stop":
+        return 0
+    return 1 if finding.kind in _DOUBT_OF_ALL else 2
 
 
 def _already(answer: Answer, told_kinds: frozenset[str]) -> int:

@@ -14,6 +14,8 @@ from terrain_head.assessment.book_facts import (
     fact_findings,
     values_taken,
 )
+from terrain_head.assessment.finding import Finding
+from terrain_head.assessment.survey_findings import book_findings
 from terrain_head.base.units import METRIC, US
 from terrain_head.files.level_book import read_level_books
 from terrain_head.leveling.book import BookFact, LevelBook
@@ -115,6 +117,66 @@ def test_the_reading_that_stands_out_is_named_with_its_line(tmp_path: Path) -> N
         "Clear both from the book: the heights are right without that set-up."
     )
     assert not list(blunder_findings(replace(evidence, book=None)))
+
+
+OUT_AND_BACK = (
+    "point,bs [m],is,fs,elevation\nnail,1.256,,,100\nspring,0.934,,1.637,\nTP1,0.625,,{0},\n"
+    "ram,2.471,,2.408,\nTP1,3.120,,0.689,\nspring,1.710,,1.048,\nnail,,,1.331,\n"
+)
+
+
+def slip_in(
+    text: str, folder: Path, *, places: tuple[str, str] = ("spring", "ram")
+) -> tuple[str, Finding]:
+    """Return the words and the finding of a slip in a book whose fall is that of its places."""
+    book, elevations = reduced(text, folder)
+    evidence = replace(evidence_of(), elevations=elevations, book=book)
+    assert (evidence.source_place, evidence.ram_place) == places
+    (finding,) = blunder_findings(evidence)
+    return finding_text(finding, units=METRIC), finding
+
+
+def test_a_slip_of_a_decimetre_is_told_with_both_falls_that_it_leaves(tmp_path: Path) -> None:
+    said, finding = slip_in(OUT_AND_BACK.format("3.105"), tmp_path)
+    assert "3.105 on TP1 (line 4, ahead), 3.120 on TP1 (line 6, back)" in said
+    assert "That is close to 1 dm" in said
+    assert "set up once more between spring and TP1 and read both" in said
+    now = finding.values["fall_now_m"]
+    assert finding.values["fall_then_m"] - now == pytest.approx(-0.0495, abs=1e-6)
+    assert finding.values["fall_else_m"] - now == pytest.approx(0.0495, abs=1e-6)
+
+
+def test_a_row_turned_about_is_named_in_a_study(tmp_path: Path) -> None:
+    turned = OUT_AND_BACK.format("3.005").replace("TP1,0.625,,3.005", "TP1,3.005,,0.625")
+    said, finding = slip_in(turned, tmp_path)
+    assert "In hill.csv: back and ahead on TP1 (line 4) look exchanged" in said
+    assert finding.value == 1.0
+    assert finding.values["fall_then_m"] - finding.values["fall_now_m"] == pytest.approx(2.380)
+
+
+def test_of_many_readings_the_first_and_the_last_line_are_told(tmp_path: Path) -> None:
+    loop = (
+        "point,bs [m],fs,elevation\nnail,1.000,,100\nspring,1.000,1.500,\nram,1.000,2.000,\n"
+        "C,1.000,1.200,\nnail,,0.100,\n"
+    )
+    said, _ = slip_in(loop, tmp_path)
+    assert "one of the 8 readings is wrong by about 0.800 m" in said
+    assert "Shoot ram again from nail" in said or "shoot ram again from nail" in said
+
+
+def test_the_sight_that_would_check_a_book_is_told_in_a_study(tmp_path: Path) -> None:
+    text = "point,bs [m],is,fs\nnail,1.256,,\nspring,,1.637,\nTP1,0.625,,3.005\nram,,,1.664\n"
+    book, elevations = reduced(text, tmp_path)
+    evidence = replace(evidence_of(), elevations=elevations, book=book)
+    (finding,) = [one for one in book_findings(evidence) if one.kind == "book-unchecked"]
+    assert finding_text(finding, units=METRIC) == (
+        "You did not come back to a known point, so nothing checks the level book. One more "
+        "reading on nail, from the last set-up, would check 4 readings at once. If the level no "
+        "longer stands there, set it up again and read ram, then nail."
+    )
+    bare = replace(evidence, book=None)
+    (finding,) = [one for one in book_findings(bare) if one.kind == "book-unchecked"]
+    assert "One more reading on nail would check 4 readings" in finding_text(finding, units=METRIC)
 
 
 def test_a_figure_worked_wrong_by_hand_is_good_to_know(tmp_path: Path) -> None:

@@ -86,7 +86,7 @@ def test_row_written_the_wrong_way_round_is_named_out_and_back(
     text = _METRIC.format(ahead="3.005").replace("TP1,0.625,,3.005", "TP1,3.005,,0.625")
     flat = told(text, *options)
     assert "Back and ahead on TP1 (line 4) look exchanged" in flat
-    assert "exchange the two readings there and reduce the book again." in flat
+    assert "exchange the two readings there and work it out again." in flat
     assert "Written the other way round, ram is 3.854 m below spring." in flat
     assert "ram is 3.854 m below spring" in told(_METRIC.format(ahead="3.005"))
     document = _document(told, text, *options)

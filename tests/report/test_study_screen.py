@@ -160,6 +160,48 @@ def test_a_book_that_misses_by_far_is_said_before_anything_else() -> None:
     assert near.sentence.startswith("The tank gets")
 
 
+def test_the_reading_that_may_be_wrong_stands_under_the_first_sentence() -> None:
+    """Line, point, likely kind, what comes without it; what to do is the sight that settles it."""
+    wrong = replace(BY_KIND["misclosure"], severity="care", value=0.5, limit=0.02)
+    slip = replace(
+        BY_KIND["reading-stands-out"],
+        value=1.0,
+        values={
+            "size_m": 0.1, "ties": 2.0, "other_means": 0.0, "line_1": 3.0, "line_2": 4.0,
+            "fall_now_m": 2.45, "fall_then_m": 2.40, "fall_else_m": 2.50,
+        },
+        texts={
+            "certainty": "tied", "known": "", "start": "spring", "end": "TP1",
+            "written_1": "0.934", "point_1": "spring", "side_1": "bs", "file_1": "book.csv",
+            "written_2": "3.105", "point_2": "TP1", "side_2": "fs", "file_2": "book.csv",
+            "slip_1": "whole-unit", "meant_1": "1 dm",
+            "next_point": "TP1", "next_start": "spring", "next_also": "stake 1 and stake 2",
+            "next_settles": "reading", "next_count": "2",
+        },
+    )  # fmt: skip
+    screen = study_screen(answer(findings=(wrong, slip)), results_folder=None)
+    assert all(len(line) <= 79 for line in screen.splitlines())
+    flat = " ".join(screen.split())
+    assert (
+        "Look at In book.csv: between spring and TP1 one reading is wrong by about 0.100 m: 0.934 "
+        "on spring (line 3, back) or 3.105 on TP1 (line 4, ahead). They can't be told apart. That "
+        "is close to 1 dm: perhaps a whole figure was misread. Put right, it makes the fall 2.40 m "
+        "or 2.50 m instead of 2.45 m. What to do Set up once more between spring and TP1 and read "
+        "spring, stake 1, stake 2 and TP1 from there: that tells which reading it was."
+    ) in flat
+    assert flat.count("What to do") == 1
+    assert flat.index("Look at") < flat.index("Into the tank")
+
+
+def test_book_that_nothing_checks_is_told_before_other_cares() -> None:
+    findings = tuple(
+        BY_KIND[kind]
+        for kind in ("tank-weight", "air-high-point", "drive-plastic", "book-unchecked")
+    )
+    flat = " ".join(study_screen(answer(findings=findings), results_folder=None).split())
+    assert "Take care You did not come back to a known point" in flat
+
+
 def test_no_outlet_is_promised_anything_where_the_book_does_not_close() -> None:
     wrong = replace(BY_KIND["misclosure"], severity="care", value=0.5, limit=0.02)
     assert {row.enough for row in outlet_rows(answer())} & {"yes"}
