@@ -52,6 +52,7 @@ Reason = Literal[
 
 _BUILT_TAKEN = OURS.at("a bought ram, unless it is said to be home-built")
 _COOL = OURS.at("cool spring water")
+_PLASTIC = MATERIALS["PE"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -173,29 +174,22 @@ def estimate(
     _check(fall_m=fall_m, lift_m=lift_m, flow_m3_s=flow_m3_s, length_m=length_m)
     if efficiency is not None and not 0 < efficiency < 1:
         raise ValueError(f"an efficiency lies between 0 and 1: {efficiency}")
-    taken: list[Taken] = []
-    if efficiency is None and built is None:
-        taken.append(Taken(key="built", word="bought", citation=_BUILT_TAKEN))
-    plastic = MATERIALS["PE"]
-    given = RoughRam(
-        flow_m3_s=flow_m3_s,
-        length_m=length_m,
-        inside_m=math.nan if inside_m is None else inside_m,
-        roughness_m=plastic.roughness_m,
-        built=built or "bought",
-        efficiency=efficiency,
+    given, taken = _given(
+        RoughRam(
+            flow_m3_s=flow_m3_s,
+            length_m=length_m,
+            inside_m=math.nan if inside_m is None else inside_m,
+            roughness_m=_PLASTIC.roughness_m,
+            built=built or "bought",
+            efficiency=efficiency,
+        ),
+        fall_m=fall_m,
+        lift_m=lift_m,
     )
-    lifts = fall_m > 0 and lift_m > fall_m
-    if inside_m is None and lifts:
-        given, size_taken = with_bore(given, fall_m=fall_m, lift_m=lift_m)
-        taken.append(size_taken)
+    if efficiency is None and built is None:
+        taken = (Taken(key="built", word="bought", citation=_BUILT_TAKEN), *taken)
+    lifts = _lifts(fall_m=fall_m, lift_m=lift_m)
     water = water_lifted(given, fall_m=fall_m, lift_m=lift_m) if lifts else None
-    if lifts:
-        rough = plastic.roughness_citation
-        taken += [
-            Taken(key="roughness", value_si=plastic.roughness_m, unit="m", citation=rough),
-            Taken(key="water.temperature", value_si=WATER_TEMPERATURE_C, unit="C", citation=_COOL),
-        ]
     reasons, citations = _reasons(fall_m=fall_m, lift_m=lift_m, water=water, given=given)
     fall_effect, lift_effect = effects_of_heights(given, fall_m=fall_m, lift_m=lift_m, water=water)
     rules = _drive_lengths(fall_m)
@@ -220,8 +214,31 @@ def estimate(
         fall_effect=fall_effect,
         lift_effect=lift_effect,
         level_first="fall" if fall_effect is None or fall_effect >= (lift_effect or 0) else "lift",
-        taken=tuple(taken),
+        taken=taken,
     )
+
+
+def _lifts(*, fall_m: float, lift_m: float) -> bool:
+    return fall_m > 0 and lift_m > fall_m
+
+
+def _given(ram: RoughRam, *, fall_m: float, lift_m: float) -> tuple[RoughRam, tuple[Taken, ...]]:
+    """Return the ram with a bore where none is known, and what is taken if it lifts water."""
+    if not _lifts(fall_m=fall_m, lift_m=lift_m):
+        return ram, ()
+    taken = (
+        Taken(
+            key="roughness",
+            value_si=_PLASTIC.roughness_m,
+            unit="m",
+            citation=_PLASTIC.roughness_citation,
+        ),
+        Taken(key="water.temperature", value_si=WATER_TEMPERATURE_C, unit="C", citation=_COOL),
+    )
+    if math.isfinite(ram.inside_m):
+        return ram, taken
+    bored, size_taken = with_bore(ram, fall_m=fall_m, lift_m=lift_m)
+    return bored, (size_taken, *taken)
 
 
 def _check(*, fall_m: float, lift_m: float, flow_m3_s: float, length_m: float) -> None:
