@@ -18,6 +18,7 @@ class Kind(StrEnum):
     QUANTITY = "a quantity"
     SPREAD = "a standard error"
     FLOW = "a flow, or one for each month"
+    OUTFLOW = 'a flow, or "open"'
     COUNT = "a whole number"
     FILE = "a file"
     FILES = "a file, or a list of files"

@@ -146,6 +146,16 @@ SOURCE: Keys = {
     ),
 }
 
+SEEP: Keys = {
+    "place": text_key("where it is", "must be there", example="alder", required=True),
+    "water_above": length_key(
+        "water surface above the named point (below it: negative)",
+        "0 m: the named point is the water's surface",
+        example="0.1 m",
+    ),
+    "flow": flow_key("what it gives in the dry season", "it brings nothing", example="6 L/min"),
+}
+
 RAM: Keys = {
     "place": text_key("where it stands", "must be there", example="ram", required=True),
     "valve_above": length_key(
@@ -252,14 +262,52 @@ PIPE: Keys = {
         left_out="none",
         example='{ "gate valve" = 1, "elbow 90" = 3 }',
     ),
+    "more_loss": Key(
+        kind=Kind.QUANTITY,
+        dimension=Dimension.RATIO,
+        meaning="loss coefficient of what no fitting names (a strainer, a narrowing), in "
+        "velocity heads",
+        left_out="none",
+        example="0.3",
+        at_least=0.0,
+    ),
 }
 
 OUTLET: Keys = {
     "place": text_key("where it is", "must be there", example="beds", required=True),
     "height": length_key("above ground", "at the ground", example="0.6 m"),
-    "flow": flow_key(
-        "what it draws while running", "its pressures are not answered", example="12 L/min"
+    "flow": Key(
+        kind=Kind.OUTFLOW,
+        dimension=Dimension.FLOW,
+        meaning='what it draws while running; "open": whatever comes out of the open pipe end',
+        left_out="its pressures are not answered",
+        example='"12 L/min"',
+        above=0.0,
     ),
+    "gives": flow_key(
+        "instead of flow: what one dripper or sprinkler was measured to give",
+        "it draws its flow",
+        example="4 L/min",
+    ),
+    "at": Key(
+        kind=Kind.QUANTITY,
+        dimension=Dimension.PRESSURE,
+        meaning="the pressure at which it gives that",
+        left_out="must be there beside gives",
+        example='"100 kPa"',
+        above=0.0,
+    ),
+    "exponent": Key(
+        kind=Kind.QUANTITY,
+        dimension=Dimension.RATIO,
+        meaning="power of the pressure with which it gives more: 0.5 a hole, 1 a seeping hose, "
+        "0 one that holds its flow",
+        left_out="0.5, listed as taken",
+        example="0.5",
+        at_least=0.0,
+        at_most=1.0,
+    ),
+    "count": count_key("drippers or sprinklers alike, side by side"),
     "pressure": Key(
         kind=Kind.QUANTITY,
         dimension=Dimension.PRESSURE,
@@ -279,6 +327,7 @@ PLAIN_TABLES: Mapping[str, Keys] = {
 }
 NAMED_TABLES: Mapping[str, Keys] = {
     "place": PLACE,
+    "seep": SEEP,
     "tank": TANK,
     "pipe": PIPE,
     "outlet": OUTLET,
@@ -286,7 +335,7 @@ NAMED_TABLES: Mapping[str, Keys] = {
 """Tables of tables: ``[pipe.drive]``. A tank may stand alone or have a name."""
 
 TABLE_NAMES = (
-    "ground", "place", "water", "source", "ram", "tank", "pipe", "outlet", "together", "choice",
+    "ground", "place", "water", "source", "seep", "ram", "tank", "pipe", "outlet", "together", "choice",
 )  # fmt: skip
 
 LATER_TABLES = (

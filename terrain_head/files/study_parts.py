@@ -7,7 +7,7 @@ from typing import Any, TypeVar
 
 from terrain_head.base.citation import OURS
 from terrain_head.base.measured import Measured
-from terrain_head.files.study_keys import MONTHS, OUTLET, RAM, SOURCE, TANK, WATER
+from terrain_head.files.study_keys import MONTHS, RAM, SOURCE, TANK, WATER
 from terrain_head.files.study_links import (
     check_pipe_names,
     check_ram_ends,
@@ -16,12 +16,12 @@ from terrain_head.files.study_links import (
     tank_tables,
 )
 from terrain_head.files.study_names import is_blank
+from terrain_head.files.study_outlets import read_outlet, read_seep
 from terrain_head.files.study_pipes import read_pipe
 from terrain_head.files.study_values import Ledger, TableReader
 from terrain_head.scheme.parts import (
     WATER_TEMPERATURE_C,
     ZERO,
-    Outlet,
     Parts,
     Ram,
     Source,
@@ -48,9 +48,17 @@ def read_parts(values: Mapping[str, Any], ledger: Ledger, *, gone: set[tuple[str
     """
     temperature = _temperature(values.get("water", {}), ledger)
     source = _source(values["source"], ledger) if "source" in values else None
+    seeps = tuple(
+        seep
+        for name, table in values.get("seep", {}).items()
+        if (seep := read_seep(name, table, ledger)) is not None
+    )
     ram = _ram(values["ram"], ledger) if "ram" in values else None
     tanks = _tanks(values["tank"], ledger) if "tank" in values else ()
     open_ends = _unplaced(values, source=source, ram=ram, tanks=tanks)
+    open_ends |= {f"seep.{name}" for name in values.get("seep", {})} - {
+        f"seep.{seep.name}" for seep in seeps
+    }
     pipes = tuple(
         pipe
         for name, table in values.get("pipe", {}).items()
@@ -60,13 +68,14 @@ def read_parts(values: Mapping[str, Any], ledger: Ledger, *, gone: set[tuple[str
     outlets = tuple(
         outlet
         for name, table in values.get("outlet", {}).items()
-        if (outlet := _outlet(name, table, ledger)) is not None
+        if (outlet := read_outlet(name, table, ledger)) is not None
     )
     check_pipe_names(values, ledger, gone=gone)
     check_ram_ends(values, ledger, gone=gone)
     check_tank_ends(values, ledger, gone=gone)
     return Parts(
         source=source,
+        seeps=seeps,
         ram=ram,
         tanks=tanks,
         pipes=pipes,
@@ -259,19 +268,6 @@ def _tank(
         needed_m3_s=table.measured("needed"),
     )
     return None if place is None else tank
-
-
-def _outlet(name: str, values: Mapping[str, Any], ledger: Ledger) -> Outlet | None:
-    table = TableReader(ledger, ("outlet", name), values=values, keys=OUTLET)
-    place = table.text("place")
-    outlet = Outlet(
-        name=name,
-        place=place or "",
-        height_m=table.measured("height") or ZERO,
-        flow_m3_s=table.measured("flow"),
-        needs_pa=table.measured("pressure"),
-    )
-    return None if place is None else outlet
 
 
 def _one_of(written: str | None, *words: Word) -> Word | None:

@@ -50,6 +50,7 @@ def read_pipe(name: str, values: Mapping[str, Any], *, ledger: Ledger) -> PipeRu
     cover = table.measured("cover") or ZERO
     spec = _spec(table)
     fittings = _fittings(table)
+    more = table.measured("more_loss")
     if start is None or end is None:
         return None
     return PipeRun(
@@ -61,6 +62,7 @@ def read_pipe(name: str, values: Mapping[str, Any], *, ledger: Ledger) -> PipeRu
         cover_m=Measured(value=cover.value, std=cover.std),
         spec=spec,
         fittings=fittings,
+        more_loss=0.0 if more is None else more.value,
     )
 
 

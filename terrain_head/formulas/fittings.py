@@ -54,6 +54,8 @@ class Fitting:
         Spread of the published values [1].
     can_shut
         Whether a hand or a float can close it; one in a ram's delivery pipe can break the ram.
+    one_way
+        Whether it keeps the water from running back.
     citation
         Where the value was read.
     """
@@ -63,6 +65,7 @@ class Fitting:
     low: float
     high: float
     can_shut: bool = False
+    one_way: bool = False
     citation: Citation
 
 
@@ -95,12 +98,44 @@ _ALL: tuple[Fitting, ...] = (
         can_shut=True,
         citation=OURS.at("a float valve taken as a globe valve of the higher kind"),
     ),
-    Fitting(name="check valve swing", coefficient=1.0, low=0.29, high=2.2, citation=_TABLE),
+    Fitting(
+        name="gate valve 1/4 closed",
+        coefficient=1.2,
+        low=1.2,
+        high=1.2,
+        can_shut=True,
+        citation=_SCREWED,
+    ),
+    Fitting(
+        name="gate valve 1/2 closed",
+        coefficient=5.6,
+        low=5.6,
+        high=5.6,
+        can_shut=True,
+        citation=_SCREWED,
+    ),
+    Fitting(
+        name="gate valve 3/4 closed",
+        coefficient=24.0,
+        low=24.0,
+        high=24.0,
+        can_shut=True,
+        citation=_SCREWED,
+    ),
+    Fitting(
+        name="check valve swing",
+        coefficient=1.0,
+        low=0.29,
+        high=2.2,
+        one_way=True,
+        citation=_TABLE,
+    ),
     Fitting(
         name="foot valve",
         coefficient=1.5,
         low=0.8,
         high=15.0,
+        one_way=True,
         citation=MINOR_LOSSES.at("hinged with strainer 0.8 to 1.5; an older table has 15"),
     ),
     Fitting(name="elbow 90", coefficient=0.75, low=0.6, high=0.9, citation=_SCREWED),
@@ -151,6 +186,9 @@ _ALL: tuple[Fitting, ...] = (
     ),
 )
 FITTINGS: Mapping[str, Fitting] = {fitting.name: fitting for fitting in _ALL}
+
+
+_SAME_WORD = {"quarter": "1/4", "half": "1/2", "three": "3/4", "quarters": "3/4", "shut": "closed"}
 
 
 class UnknownFittingError(KeyError):
@@ -218,4 +256,4 @@ def loss_coefficient(counts: Mapping[str, int]) -> float:
 
 def _words(name: str) -> frozenset[str]:
     plain = name.lower().replace("-", " ").replace("_", " ").replace("degrees", "")
-    return frozenset(plain.replace("deg", "").split())
+    return frozenset(_SAME_WORD.get(word, word) for word in plain.replace("deg", "").split())

@@ -24,6 +24,7 @@ _NAMED: Mapping[tuple[str, str], str] = {
     ("pipe", "length"): "The pipe '{name}' has no length, and no route or map gives its way.",
     ("pipe", "outlet"): "The pipe '{name}' leads to no outlet.",
     ("tank", "volume"): "Neither the diameter nor the volume of {tank} is given.",
+    ("outlet", "pipe"): "No pipe comes to {name}, so no water does.",
     ("outlet", "flow"): "What {name} draws is not given.",
     ("outlet", "pressure"): "What pressure {name} needs is not given.",
 }

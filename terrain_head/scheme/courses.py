@@ -7,7 +7,7 @@ from collections.abc import Collection, Sequence
 from terrain_head.base.names import heading
 from terrain_head.errors import InputError, Trouble
 from terrain_head.ground.ground import Course
-from terrain_head.scheme.ends import node_of, place_of, standing
+from terrain_head.scheme.ends import node_of, place_of
 from terrain_head.scheme.network import Leg
 from terrain_head.scheme.parts import Parts, PipeRun
 
@@ -65,9 +65,10 @@ def places_of(parts: Parts) -> tuple[str, ...]:
     Returns
     -------
     tuple of str
-        Places of source, ram, tanks with their legs, and outlets, each once.
+        Places of source, ram, seeps, tanks with their legs, and outlets, each once.
     """
     places = [part.place for part in (parts.source, parts.ram) if part is not None]
+    places += [seep.place for seep in parts.seeps]
     for tank in parts.tanks:
         places += [tank.place, *tank.legs]
     places += [outlet.place for outlet in parts.outlets]
@@ -89,21 +90,24 @@ def legs_to_lay(legs: Sequence[Leg], *, profiles: Collection[str], parts: Parts)
     Returns
     -------
     tuple of Leg
-        Without a pipe that has no profile, the rest of its line, and what hangs on it.
+        Without a pipe that has no profile, what hangs on it in a tree that feeds outlets, and the
+        whole of its line elsewhere.
     """
-    fixed = set(standing(parts))
     lost = [leg for leg in legs if leg.run.name not in profiles]
     for one in lost:
-        shared = {one.downstream} if one.role == "supply" else {one.upstream, one.downstream}
-        lost += [
-            leg
-            for leg in legs
-            if leg not in lost
-            and leg.role == one.role
-            and (shared - fixed)
-            & ({leg.upstream} if leg.role == "supply" else {leg.upstream, leg.downstream})
-        ]
+        line = [leg for leg in legs if leg.line == one.line]
+        alike = (
+            line if not _is_tree(line) else [leg for leg in line if leg.upstream == one.downstream]
+        )
+        lost += [leg for leg in alike if leg not in lost]
     return tuple(leg for leg in legs if leg not in lost)
+
+
+def _is_tree(line: Sequence[Leg]) -> bool:
+    """Say whether supply pipes part and never meet again."""
+    ends = [leg.downstream for leg in line]
+    roots = {leg.upstream for leg in line} - set(ends)
+    return line[0].role == "supply" and len(roots) == 1 and len(set(ends)) == len(ends)
 
 
 def _course(run: PipeRun, parts: Parts, troubles: list[Trouble]) -> Course | None:

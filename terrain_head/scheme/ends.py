@@ -1,7 +1,7 @@
 """The ends of pipes: from the words of the study to the nodes of the scheme and their places.
 
-A node is ``source``, ``ram``, ``tank`` (a lone one), ``tank.NAME`` or the name of a place. Where
-source, ram or a tank stands, the name of the place means the same node.
+A node is ``source``, ``ram``, ``tank`` (a lone one), ``tank.NAME``, ``seep.NAME`` or the name of a
+place. Where source, seep, ram or a tank stands, the name of the place means the same node.
 """
 
 from __future__ import annotations
@@ -9,7 +9,7 @@ from __future__ import annotations
 import difflib
 
 from terrain_head.errors import InputError, Trouble
-from terrain_head.scheme.parts import Parts, Tank
+from terrain_head.scheme.parts import Parts, Seep, Tank
 
 SOURCE = "source"
 RAM = "ram"
@@ -21,6 +21,11 @@ def tank_node(tank: Tank) -> str:
     return tank.name if tank.name == "tank" else f"tank.{tank.name}"
 
 
+def seep_node(seep: Seep) -> str:
+    """Return the node of a seep."""
+    return f"seep.{seep.name}"
+
+
 def standing(parts: Parts) -> dict[str, str]:
     """Return the place of each node that is more than a place, by the node."""
     nodes: dict[str, str] = {}
@@ -29,6 +34,7 @@ def standing(parts: Parts) -> dict[str, str]:
     if parts.ram is not None:
         nodes[RAM] = parts.ram.place
     nodes.update({tank_node(tank): tank.place for tank in parts.tanks})
+    nodes.update({seep_node(seep): seep.place for seep in parts.seeps})
     return nodes
 
 

@@ -8,11 +8,12 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from terrain_head.formulas.fittings import loss_coefficient
+from terrain_head.formulas.fittings import fitting, loss_coefficient
 from terrain_head.ground.ground import Ground, GroundProfile
 from terrain_head.scheme.checks import check_fittings, check_lengths, check_places
 from terrain_head.scheme.courses import legs_to_lay
 from terrain_head.scheme.ends import RAM, SOURCE, node_of, standing, tank_node
+from terrain_head.scheme.gravity import with_seeps
 from terrain_head.scheme.layout import Layout, Pipe, Values
 from terrain_head.scheme.network import Leg, join
 from terrain_head.scheme.parts import Outlet, Parts, Ram
@@ -67,7 +68,7 @@ def lay_out(parts: Parts, *, ground: Ground, values: Values | None = None) -> La
     if not (values.stand_m or values.drawn or ground.elevation_m.ndim > 1):
         check_lengths(pipes)
     ram = parts.ram
-    return Layout(
+    layout = Layout(
         parts=parts,
         ground=ground,
         source_level_m=levels.source_m,
@@ -86,7 +87,9 @@ def lay_out(parts: Parts, *, ground: Ground, values: Values | None = None) -> La
         outlet_level_m=levels.outlet_m,
         outlet_riser_m=_outlet_risers(parts, levels=levels, pipes=pipes),
         values=values,
+        seep_level_m=levels.seep_m,
     )
+    return with_seeps(layout) if parts.seeps and values.source_flow_m3_s is None else layout
 
 
 class _Levels:
@@ -110,6 +113,11 @@ class _Levels:
             if tail is not None:
                 tail_m = place_m + moved("ram.tail_water_above", tail)
                 self.counted_valve_m = np.maximum(self.valve_m, tail_m)
+        self.seep_m: dict[str, FloatArray] = {
+            seep.name: ground.elevation_of(seep.place)
+            + moved(f"seep.{seep.name}.water_above", seep.water_above_m)
+            for seep in parts.seeps
+        }
         self.deck_m: dict[str, FloatArray] = {}
         self.full_m: dict[str, FloatArray] = {}
         self.lowest_m: dict[str, FloatArray] = {}
@@ -138,6 +146,7 @@ class _LineEnds:
         self.levels = levels
         self.tanks = {tank_node(tank): tank.name for tank in parts.tanks}
         self.leaving = {leg.upstream for leg in legs}
+        self.coming = [leg.downstream for leg in legs]
         self.fixed = set(standing(parts))
         feed = parts.ram.feed if parts.ram is not None else ()
         self.last_feed = feed[-1] if feed else None
@@ -223,12 +232,18 @@ class _LineEnds:
             return self.levels.valve_m
         if leg.downstream in self.tanks:
             return self.levels.inlet_m[self.tanks[leg.downstream]]
-        if leg.role == "delivery" and leg.downstream not in self.leaving:
-            return self.levels.ground.elevation_of(leg.downstream)
+        if leg.downstream == SOURCE and self.levels.source_m is not None:
+            return self.levels.source_m
         here = _outlets_at(self.parts, leg.downstream)
-        if leg.role == "supply" and len(here) == 1 and leg.downstream not in self.leaving:
+        if len(here) == 1 and self.ends_at(leg.downstream):
             return self.levels.outlet_m[here[0].name]
+        if leg.role == "delivery" and not here and leg.downstream not in self.leaving:
+            return self.levels.ground.elevation_of(leg.downstream)
         return pipe_m
+
+    def ends_at(self, node: str) -> bool:
+        """Say whether a single pipe comes to a node and none goes on."""
+        return node not in self.leaving and self.coming.count(node) == 1
 
     def pipe(
         self,
@@ -260,20 +275,22 @@ class _LineEnds:
             along_m=along_m,
             inside_m=values.inside_m.get(run.name, inside_m),
             roughness_m=values.roughness_m.get(run.name, roughness_m),
-            loss_coefficient=np.asarray(loss_coefficient(run.fittings)),
+            loss_coefficient=np.asarray(loss_coefficient(run.fittings) + run.more_loss),
             upstream_m=upstream_m,
             downstream_m=downstream_m,
             entrance_coefficient=ENTRANCE_COEFFICIENT if leg.upstream in self.fixed else 0.0,
             exit_coefficient=EXIT_COEFFICIENT if self.lets_go(leg) else 0.0,
+            line=leg.line,
+            one_way=any(fitting(name).one_way for name in run.fittings),
         )
 
     def lets_go(self, leg: Leg) -> bool:
         """Say whether the water leaves a pipe freely: into a tank, the box, or an open end."""
         if leg.role == "feed":
             return leg.run.name == self.last_feed
-        if leg.role == "delivery":
+        if leg.role == "delivery" and not _outlets_at(self.parts, leg.downstream):
             return leg.downstream not in self.leaving or leg.downstream in self.tanks
-        return leg.downstream in self.tanks
+        return leg.downstream in self.tanks or leg.downstream == SOURCE
 
 
 def _outlets_at(parts: Parts, place: str) -> list[Outlet]:
@@ -286,10 +303,12 @@ def _outlet_risers(
     risers: dict[str, FloatArray] = {}
     leaving = {pipe.upstream for pipe in pipes.values()}
     for outlet in parts.outlets:
-        last = next((pipe for pipe in pipes.values() if pipe.downstream == outlet.place), None)
-        if last is None:
+        coming = [pipe for pipe in pipes.values() if pipe.downstream == outlet.place]
+        if not coming:
             continue
-        alone = len(_outlets_at(parts, outlet.place)) == 1 and outlet.place not in leaving
+        last = coming[0]
+        alone = len(_outlets_at(parts, outlet.place)) == len(coming) == 1
+        alone = alone and outlet.place not in leaving
         risers[outlet.name] = (
             np.zeros(())
             if alone

@@ -27,7 +27,8 @@ def _unknown() -> FloatArray:
 class Pipe:
     """A pipe in its place. All values are scalars or (draws,); along the pipe stations are last.
 
-    Its order is that of the flow, whichever way round it was written.
+    Its order is that of the flow, whichever way round it was written. In a ring, and between two
+    tanks that both feed, the water may also run against it: its flow is then negative.
 
     Parameters
     ----------
@@ -36,8 +37,8 @@ class Pipe:
     role
         What it does.
     upstream, downstream
-        Names of its end nodes: ``source``, ``ram``, ``tank.NAME`` (``tank`` for a lone one) or a
-        place.
+        Names of its end nodes: ``source``, ``seep.NAME``, ``ram``, ``tank.NAME`` (``tank`` for a
+        lone one) or a place.
     profile
         The ground under it, in the direction of flow.
     pipe_m
@@ -57,6 +58,10 @@ class Pipe:
     entrance_coefficient, exit_coefficient
         0.5 where it draws from open water or the ram, 1.0 where it lets go of its water freely;
         0 at tees and outlets [1].
+    line
+        Name of the line it belongs to: the first of the pipes that hang together with it.
+    one_way
+        Whether a check valve keeps the water from running back.
     """
 
     run: PipeRun
@@ -76,6 +81,8 @@ class Pipe:
     downstream_m: FloatArray = field(default_factory=_unknown)
     entrance_coefficient: float = 0.0
     exit_coefficient: float = 0.0
+    line: str = ""
+    one_way: bool = False
 
     @property
     def name(self) -> str:
@@ -150,7 +157,8 @@ class Layout:
         Level against which the fall counts: waste valve's outlet, or tail water if higher; None
         without a ram [m].
     source_flow_m3_s, share
-        What the source gives and what part of it may be taken; flow None where not stated
+        What the source gives, with what the seeps bring it, and what part of it may be taken;
+        flow None where not stated
         [m3/s], [1].
     ram_efficiency
         Measured efficiency, None where a table must give it [1].
@@ -167,6 +175,8 @@ class Layout:
         stands alone at a pipe's end, since that riser is part of the pipe [m].
     values
         What stands in place of the stated middles.
+    seep_level_m
+        Water level of each seep by its name [m].
     """
 
     parts: Parts
@@ -187,6 +197,7 @@ class Layout:
     outlet_level_m: Mapping[str, FloatArray] = field(default_factory=dict)
     outlet_riser_m: Mapping[str, FloatArray] = field(default_factory=dict)
     values: Values = field(default_factory=Values)
+    seep_level_m: Mapping[str, FloatArray] = field(default_factory=dict)
 
     @property
     def source(self) -> Source | None:

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from terrain_head.scheme.ends import tank_node
+from terrain_head.scheme.ends import standing, tank_node
 from terrain_head.scheme.layout import Layout, Pipe, Role
+from terrain_head.scheme.parts import Outlet
 
 FloatArray = NDArray[np.float64]
 
@@ -21,15 +23,92 @@ def leaving(layout: Layout, node: str, *, role: Role) -> tuple[Pipe, ...]:
 
 
 def line_from(layout: Layout, node: str, *, role: Role) -> tuple[Pipe, ...]:
-    """Return the unbranched line of a role that begins at a node, empty if there is none."""
+    """Return the pipes of a role that lead from a node to a tank, one after another.
+
+    Returns
+    -------
+    tuple of Pipe
+        Branches that come to no tank are passed over; without a tank the way that is written
+        first. Empty if no such pipe begins there.
+    """
     tanks = {tank_node(tank) for tank in layout.tanks}
-    line: list[Pipe] = []
-    while following := leaving(layout, node, role=role):
-        line.append(following[0])
-        node = following[0].downstream
-        if node in tanks:
-            break
-    return tuple(line)
+
+    def ways(begin: str) -> Iterator[tuple[Pipe, ...]]:
+        for pipe in leaving(layout, begin, role=role):
+            further = () if pipe.downstream in tanks else tuple(ways(pipe.downstream))
+            yield from ((pipe, *rest) for rest in further or ((),))
+
+    found = list(ways(node))
+    to_tank = [way for way in found if way[-1].downstream in tanks]
+    return next(iter(to_tank or found), ())
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Line:
+    """Pipes that hang together without passing through source, ram or tank.
+
+    Parameters
+    ----------
+    role
+        What they do.
+    pipes
+        In the order of the study.
+    roots, fills
+        Nodes where their water comes from, and nodes that they only fill.
+    outlets
+        Outlets that hang on them.
+    """
+
+    role: Role
+    pipes: tuple[Pipe, ...]
+    roots: tuple[str, ...]
+    fills: tuple[str, ...]
+    outlets: tuple[Outlet, ...]
+
+    @property
+    def branched(self) -> bool:
+        """Whether water parts or meets on the way: a tee, a ring, several roots or ends."""
+        begins = [pipe.upstream for pipe in self.pipes]
+        ends = [pipe.downstream for pipe in self.pipes]
+        return len(set(begins)) < len(begins) or len(set(ends)) < len(ends) or len(self.roots) > 1
+
+    @property
+    def tree(self) -> bool:
+        """Whether water comes to each place in one way only, and all of it from one root."""
+        ends = [pipe.downstream for pipe in self.pipes]
+        return len(set(ends)) == len(ends) and len(self.roots) == 1
+
+    def holds(self, pipe: Pipe) -> bool:
+        """Say whether a pipe is one of them."""
+        return any(one.name == pipe.name for one in self.pipes)
+
+    @property
+    def bores_known(self) -> bool:
+        """Whether a pipe has been chosen for every stretch."""
+        return all_bores_known(self.pipes)
+
+
+def lines_of(layout: Layout, *roles: Role) -> tuple[Line, ...]:
+    """Return the lines of some roles, in the order of the study."""
+    standing_nodes = set(standing(layout.parts))
+    held: dict[str, list[Pipe]] = {}
+    for pipe in layout.pipes.values():
+        if pipe.role in roles:
+            held.setdefault(pipe.line, []).append(pipe)
+    lines = []
+    for pipes in held.values():
+        begins = dict.fromkeys(pipe.upstream for pipe in pipes)
+        ends = dict.fromkeys(pipe.downstream for pipe in pipes)
+        lines.append(
+            Line(
+                role=pipes[0].role,
+                pipes=tuple(pipes),
+                roots=tuple(node for node in begins if node in standing_nodes),
+                fills=tuple(n for n in ends if n in standing_nodes and n not in begins),
+                outlets=tuple(one for one in layout.outlets if one.place in ends),
+            )
+        )
+    return tuple(lines)
 
 
 def tank_at(layout: Layout, node: str) -> str | None:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from terrain_head.base.names import heading
 from terrain_head.errors import InputError, Trouble
-from terrain_head.scheme.ends import RAM, SOURCE, node_of, standing, tank_node
+from terrain_head.scheme.ends import RAM, SOURCE, node_of, seep_node, standing, tank_node
 from terrain_head.scheme.joined_pipes import Ends, JoinedPipes
 from terrain_head.scheme.layout import Role
 from terrain_head.scheme.parts import Parts, PipeRun
@@ -28,13 +28,16 @@ class Leg:
     role
         What it does.
     upstream, downstream
-        Its end nodes.
+        Its end nodes; of a pipe in a ring the water may run either way.
+    line
+        Name of the line it belongs to: the first of the pipes that hang together with it.
     """
 
     run: PipeRun
     role: Role
     upstream: str
     downstream: str
+    line: str
 
 
 def join(parts: Parts, *, full_m: Mapping[str, float]) -> tuple[Leg, ...]:
@@ -56,14 +59,13 @@ def join(parts: Parts, *, full_m: Mapping[str, float]) -> tuple[Leg, ...]:
     Raises
     ------
     InputError
-        With all that is wrong: a ring, a pipe joined to nothing, an outlet that no pipe reaches,
-        two deliveries, a drive pipe that does not come to the ram, a line not computed yet.
+        With all that is wrong: a pipe joined to nothing, two deliveries, a drive pipe that does
+        not come to the ram, a line not computed.
     """
     network = _Network(parts)
     network.follow_drive()
     network.check_delivery()
     network.follow_lines(full_m)
-    network.check_outlets()
     if network.troubles:
         raise InputError("The pipes do not make a scheme yet.", *network.troubles)
     return tuple(network.legs[run.name] for run in parts.pipes)
@@ -79,14 +81,13 @@ class _Network:
         }
         self.fixed = set(standing(parts))
         self.tanks = {tank_node(tank) for tank in parts.tanks}
+        self.seeps = {seep_node(seep) for seep in parts.seeps}
         self.outlets_at: dict[str, list[str]] = {}
         for outlet in parts.outlets:
             self.outlets_at.setdefault(outlet.place, []).append(outlet.name)
         self.legs: dict[str, Leg] = {}
-        self.reached: set[str] = set()
         self.troubles: list[Trouble] = []
-        self.fills: dict[str, str] = {}
-        self.takers: dict[str, list[str]] = {}
+        self.filled: set[str] = set()
 
     def trouble(self, what: str, write: str = "") -> None:
         self.troubles.append(Trouble(what=what, write=write))
@@ -152,32 +153,32 @@ class _Network:
     def follow_lines(self, full_m: Mapping[str, float]) -> None:
         """Settle all other pipes, line by line."""
         between: list[JoinedPipes] = []
-        for line in self.lines():
-            ring = line.ring()
-            if ring:
-                named = ", ".join(f'"{name}"' for name in sorted(ring))
-                self.trouble(
-                    f"The pipes {named} make a ring; only trees are computed. Take one of them "
-                    "away.",
-                )
-            elif not line.fixed:
+        for line in self.merged(self.lines()):
+            if not line.fixed:
                 lost = next(iter(line.ends))
                 self.trouble(
                     f'Pipe "{lost}" is joined to nothing: neither to source, ram or tank, nor to '
                     "a pipe that comes from there.",
                     f'{heading("pipe", lost)}\nfrom = "{self.beginning()}"',
                 )
-            elif len(line.fixed) == 1 and line.fixed[0] != RAM:
-                self.follow(line, "supply", line.fixed[0])
-            elif self.is_plain(line):
-                if RAM in line.fixed:
-                    self.follow(line, "delivery", RAM)
-                elif SOURCE in line.fixed:
-                    self.follow(line, "gravity", SOURCE)
-                else:
-                    between.append(line)
+            elif self.seeps & set(line.fixed):
+                if self.can_gather(line):
+                    self.follow(line, "gravity", sorted(self.seeps & set(line.fixed)))
+            elif RAM in line.fixed:
+                if self.can_pump(line):
+                    self.follow(line, "delivery", [RAM])
+            elif SOURCE in line.fixed and self.parts.ram is not None:
+                self.trouble(
+                    f"{' and '.join(quoted(line))} and the ram share the water of the source. How "
+                    "it parts is not computed; let the pipe begin at a tank that the ram fills.",
+                )
+            elif SOURCE in line.fixed:
+                self.follow(line, "gravity" if len(line.fixed) > 1 else "supply", [SOURCE])
+            elif len(line.fixed) == 1:
+                self.follow(line, "supply", line.fixed)
+            else:
+                between.append(line)
         self.follow_between(between, full_m)
-        self.check_takers()
 
     def lines(self) -> list[JoinedPipes]:
         """Part the pipes not yet settled into lines."""
@@ -203,92 +204,106 @@ class _Network:
             lines.append(JoinedPipes(line, self.fixed))
         return lines
 
-    def is_plain(self, line: JoinedPipes) -> bool:
-        """Say whether a line to a tank is one that can be computed; else note the trouble."""
-        before = len(self.troubles)
-        what = "delivery pipe" if RAM in line.fixed else "pipe that fills the tank"
-        named = ", ".join(f'"{name}"' for name in line.ends)
-        for node in sorted(line.nodes - set(line.fixed)):
-            for outlet in self.outlets_at.get(node, ()):
-                self.reached.add(outlet)
-                self.trouble(
-                    f'The outlet "{outlet}" hangs on the {what} ({named}). Water drawn on the '
-                    "way to a tank is not computed yet.",
-                    f'[pipe.NAME]\nfrom = "{self.beginning()}"\nto = "{node}"',
-                )
-        if len(self.troubles) == before and line.branches():
-            place = line.branches()[0]
-            meeting = ", ".join(f'"{name}"' for name in line.at(place))
+    def merged(self, lines: list[JoinedPipes]) -> list[JoinedPipes]:
+        """Take together all lines that share the water of the source."""
+        apart = {RAM, *self.seeps}
+        shared = [line for line in lines if SOURCE in line.fixed and not apart & set(line.fixed)]
+        if len(shared) < 2 or not any(len(line.fixed) > 1 for line in shared):
+            return lines
+        whole = shared[0]
+        for line in shared[1:]:
+            whole = whole.within(line)
+        return [whole, *(line for line in lines if line not in shared)]
+
+    def can_gather(self, line: JoinedPipes) -> bool:
+        """Say whether a line from seeps can be computed; else note the trouble."""
+        ends = [node for node in line.fixed if node not in self.seeps]
+        if RAM in ends:
             self.trouble(
-                f'The pipes {meeting} meet at "{place}" on the {what}. A tee there is not '
-                "computed yet; let the branch begin at a tank.",
+                f"The pipes {', '.join(quoted(line))} join {_named(line.fixed)}. A seep runs into "
+                "the source's box or into a tank.",
+                f'{heading("pipe", next(iter(line.ends)))}\nto = "source"',
             )
-        elif len(self.troubles) == before and (
-            len(line.fixed) > 2 or {RAM, SOURCE} <= set(line.fixed)
-        ):
+        elif not ends:
             self.trouble(
-                f"The pipes {named} join {_named(line.fixed)}, which is not computed yet. Let "
-                "each line go from one beginning to one tank.",
+                f"The pipes {', '.join(quoted(line))} join {_named(line.fixed)} and nothing else. "
+                "Let them run into the source's box or into a tank.",
+                f'{heading("pipe", next(iter(line.ends)))}\nto = "source"',
             )
-        return len(self.troubles) == before
+        else:
+            return True
+        return False
+
+    def can_pump(self, line: JoinedPipes) -> bool:
+        """Say whether the line that leaves the ram can be computed; else note the trouble."""
+        named = ", ".join(quoted(line))
+        outlets = [name for node in sorted(line.nodes) for name in self.outlets_at.get(node, ())]
+        tanks = [node for node in line.fixed if node in self.tanks]
+        if SOURCE in line.fixed:
+            self.trouble(
+                f"The pipes {named} join {_named(line.fixed)}, which is not computed. Let the "
+                "delivery go from the ram to a tank.",
+            )
+        elif len(tanks) > 1:
+            self.trouble(
+                f"The delivery ({named}) goes to {_named(tanks)}. How a ram's water parts is not "
+                "computed; let it fill one of them, and a pipe lead on from there.",
+            )
+        elif line.ring():
+            self.trouble(
+                f"The pipes {', '.join(quoted(line, line.ring()))} of the delivery make a ring. A "
+                "ram pushes through one pipe; take one of them away.",
+            )
+        elif outlets and not tanks:
+            self.trouble(
+                f'The outlet "{outlets[0]}" hangs on a delivery ({named}) that comes to no tank. '
+                "A ram never rests: with the tap shut it pumps against a dead end and can burst "
+                "the pipe. Let the delivery end at a tank.",
+                f'{heading("pipe", next(iter(line.ends)))}\nto = "tank"',
+            )
+        elif not tanks and line.branches():
+            self.trouble(
+                f'The delivery ({named}) branches at "{line.branches()[0]}" and comes to no tank. '
+                "Let it end at a tank.",
+            )
+        else:
+            return True
+        return False
 
     def follow_between(self, between: list[JoinedPipes], full_m: Mapping[str, float]) -> None:
-        """Settle lines from tank to tank: from the one that is filled, else from the higher."""
+        """Settle lines from tank to tank: from those that are filled, else from the highest.
+
+        Tanks that stand on one line with outlets and are filled by nothing all feed them.
+        """
         left = list(between)
         while left:
-            line = next((one for one in left if sum(n in self.fills for n in one.fixed) == 1), None)
+            line = next((one for one in left if self.roots(one)), None)
             if line is not None:
-                root = next(node for node in line.fixed if node in self.fills)
+                roots = self.roots(line)
             else:
                 line = max(left, key=lambda one: max(full_m[node] for node in one.fixed))
-                root = max(line.fixed, key=lambda node: full_m[node])
+                roots = list(line.fixed)
+                if not any(node in self.outlets_at for node in line.nodes):
+                    roots = [max(line.fixed, key=lambda node: full_m[node])]
             left.remove(line)
-            self.follow(line, "gravity", root)
+            feeds = len(roots) == len(line.fixed)
+            self.follow(line, "supply" if feeds else "gravity", roots)
 
-    def follow(self, line: JoinedPipes, role: Role, root: str) -> None:
-        for name, (upstream, downstream) in line.directions(root).items():
-            run = self.runs[name]
-            self.legs[name] = Leg(run=run, role=role, upstream=upstream, downstream=downstream)
-        if role == "supply":
-            for node in line.nodes - set(line.fixed):
-                self.reached.update(self.outlets_at.get(node, ()))
-            if root == SOURCE:
-                self.takers.setdefault(root, []).append(f"supply {next(iter(line.ends))}")
-            return
-        named = next(iter(line.ends))
-        if role == "gravity":
-            self.takers.setdefault(root, []).append(named)
-        for tank in sorted(set(line.fixed) - {root}):
-            if tank in self.fills:
-                self.trouble(
-                    f'Two pipes fill {_named([tank])}: "{self.fills[tank]}" and "{named}". That '
-                    "is not computed yet; leave one.",
-                )
-            self.fills[tank] = named
+    def roots(self, line: JoinedPipes) -> list[str]:
+        """Return the tanks of a line that something else fills."""
+        return [node for node in line.fixed if node in self.filled]
 
-    def check_takers(self) -> None:
-        """Refuse two lines that would have to share what one source or tank gives."""
-        for root, lines in self.takers.items():
-            into_tank = [name for name in lines if not name.startswith("supply ")]
-            names = [f'"{name.removeprefix("supply ")}"' for name in lines]
-            ram = root == SOURCE and self.parts.ram is not None
-            if ram or (into_tank and len(lines) > 1):
-                others = [*names, "the ram"] if ram else names
-                self.trouble(
-                    f"{' and '.join(others)} share the water of {_named([root])}. How it parts "
-                    "is not computed yet; leave one.",
-                )
-
-    def check_outlets(self) -> None:
-        """See that a pipe reaches every outlet."""
-        if self.troubles:
-            return
-        for outlet in self.parts.outlets:
-            if outlet.name not in self.reached:
-                self.trouble(
-                    f'No pipe reaches the outlet "{outlet.name}" at "{outlet.place}".',
-                    f'[pipe.NAME]\nfrom = "{self.beginning()}"\nto = "{outlet.place}"',
-                )
+    def follow(self, line: JoinedPipes, role: Role, roots: list[str]) -> None:
+        name_of_line = next(iter(line.ends))
+        for name, (upstream, downstream) in line.directions(*roots).items():
+            self.legs[name] = Leg(
+                run=self.runs[name],
+                role=role,
+                upstream=upstream,
+                downstream=downstream,
+                line=name_of_line,
+            )
+        self.filled.update(set(line.fixed) - set(roots))
 
     def beginning(self) -> str:
         """Return where a pipe to an outlet would begin."""
@@ -299,10 +314,17 @@ class _Network:
         first, second = self.ends[name]
         downstream = second if first == upstream else first
         run = self.runs[name]
-        self.legs[name] = Leg(run=run, role=role, upstream=upstream, downstream=downstream)
+        self.legs[name] = Leg(
+            run=run, role=role, upstream=upstream, downstream=downstream, line=name
+        )
         return downstream
 
 
 def _named(nodes: list[str] | Ends) -> str:
     words = {SOURCE: "the source", RAM: "the ram", "tank": "the tank"}
     return " and ".join(words.get(node, f'"{node}"') for node in nodes)
+
+
+def quoted(line: JoinedPipes, names: list[str] | None = None) -> list[str]:
+    """Return the names of a line's pipes in quotation marks."""
+    return [f'"{name}"' for name in (sorted(names) if names is not None else line.ends)]

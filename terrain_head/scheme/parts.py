@@ -70,6 +70,26 @@ class Source:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Seep:
+    """A lesser spring whose water runs into the source's box, or into a tank.
+
+    Parameters
+    ----------
+    name, place
+        Its name and the name of its place.
+    water_above_m
+        Water surface above the named point [m].
+    flow_m3_s
+        What it gives in the dry season; None where not stated [m3/s].
+    """
+
+    name: str
+    place: str
+    water_above_m: Measured = ZERO
+    flow_m3_s: Measured | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Ram:
     """The hydraulic ram (or several alike).
 
@@ -244,6 +264,8 @@ class PipeRun:
         The pipe itself; None where none is chosen yet: lengths are then all that is answered.
     fittings
         How many of each fitting, by the words of `terrain_head.formulas.fittings`.
+    more_loss
+        Loss coefficient of what no fitting names: a strainer, a narrowing [1].
     """
 
     name: str
@@ -254,6 +276,30 @@ class PipeRun:
     cover_m: Measured = ZERO
     spec: PipeSpec | None = None
     fittings: Mapping[str, int] = field(default_factory=dict)
+    more_loss: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Opening:
+    """What lets water out by its pressure: an open pipe end, or drippers and sprinklers.
+
+    Parameters
+    ----------
+    gives_m3_s
+        Measured flow of one, None for an open pipe end [m3/s].
+    at_pa
+        Pressure at which it was measured [Pa].
+    exponent
+        Power of the pressure with which the flow grows: 0.5 where the water jets through a hole,
+        towards 0 where the dripper holds its flow, 1 where it seeps through a long thin way [1].
+    count
+        How many alike, side by side.
+    """
+
+    gives_m3_s: Measured | None = None
+    at_pa: Measured | None = None
+    exponent: float = 0.5
+    count: int = 1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -270,6 +316,9 @@ class Outlet:
         What it draws while running; None leaves its pressures "not asked" [m3/s].
     needs_pa
         Pressure needed just before its valve while running [Pa].
+    opens
+        How much it gives depends on the pressure: an open end, or measured drippers; None for one
+        that draws its stated flow.
     """
 
     name: str
@@ -277,6 +326,12 @@ class Outlet:
     height_m: Measured = ZERO
     flow_m3_s: Measured | None = None
     needs_pa: Measured | None = None
+    opens: Opening | None = None
+
+    @property
+    def runs(self) -> bool:
+        """Whether anything says what it draws."""
+        return self.flow_m3_s is not None or self.opens is not None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -294,6 +349,7 @@ class Parts:
     """
 
     source: Source | None = None
+    seeps: tuple[Seep, ...] = ()
     ram: Ram | None = None
     tanks: tuple[Tank, ...] = ()
     pipes: tuple[PipeRun, ...] = ()

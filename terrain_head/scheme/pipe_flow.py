@@ -103,7 +103,7 @@ def grade_line(
     pipe
         The pipe; its bore must be known.
     flow_m3_s
-        Flow, never negative [m3/s].
+        Flow, negative where the water runs from its end to its beginning [m3/s].
     upstream_head_m
         Total head at the node where it begins [m].
     water
@@ -120,30 +120,35 @@ def grade_line(
         Its head at the downstream node lies after the exit.
     """
     flow = np.asarray(flow_m3_s, np.float64)
-    speed_m = velocity_head_m(flow, inside_m=pipe.inside_m)
-    friction_m = slope_of(pipe, flow, water=water) * pipe.length_m
-    spread_m = friction_m + pipe.loss_coefficient * speed_m
-    ends_m = (pipe.entrance_coefficient + pipe.exit_coefficient) * speed_m
+    way = np.where(flow < 0, -1.0, 1.0)
+    forward = np.abs(flow)
+    speed_m = velocity_head_m(forward, inside_m=pipe.inside_m)
+    friction_m = slope_of(pipe, forward, water=water) * pipe.length_m
+    spread_m = way * (friction_m + pipe.loss_coefficient * speed_m)
+    ends_m = way * (pipe.entrance_coefficient + pipe.exit_coefficient) * speed_m
     per_metre = spread_m / pipe.length_m
     upstream_m = np.asarray(upstream_head_m, np.float64)
-    begin_m = upstream_m - pipe.entrance_coefficient * speed_m
+    begin_m = upstream_m - way * pipe.entrance_coefficient * speed_m
     given_back = np.asarray(given_back_m, np.float64)
     total_m = begin_m[..., None] - per_metre[..., None] * pipe.along_m - given_back
     grade_m = total_m - speed_m[..., None]
     last_back_m = given_back[..., -1] if given_back.ndim else given_back
     coefficient = 140.0 if pipe.spec is None else pipe.spec.hazen_williams_c
     by_rule_m = pipe.length_m * hazen_williams_loss_per_metre(
-        flow, inside_m=pipe.inside_m, coefficient=coefficient
+        forward, inside_m=pipe.inside_m, coefficient=coefficient
     )
+    fittings_m = (
+        pipe.loss_coefficient + pipe.entrance_coefficient + pipe.exit_coefficient
+    ) * speed_m
     return HydraulicGradeLine(
         flow_m3_s=flow,
-        velocity_m_s=velocity_m_s(flow, inside_m=pipe.inside_m),
+        velocity_m_s=way * velocity_m_s(forward, inside_m=pipe.inside_m),
         total_head_m=total_m,
         grade_m=grade_m,
         pressure_head_m=grade_m - pipe.pipe_m,
         upstream_head_m=upstream_m,
         downstream_head_m=np.asarray(upstream_m - spread_m - ends_m - last_back_m),
-        head_loss_m=np.asarray(spread_m + ends_m),
-        head_loss_hazen_williams_m=np.asarray(by_rule_m + pipe.loss_coefficient * speed_m + ends_m),
+        head_loss_m=np.asarray(way * (spread_m + ends_m)),
+        head_loss_hazen_williams_m=np.asarray(by_rule_m + fittings_m),
         group=group,
     )

@@ -37,9 +37,12 @@ class RamWork:
         Hydraulic grade line of each feed and delivery pipe, by its name.
     not_asked
         What could not be answered.
+    valve_level_m
+        Level against which fall and lift count [m].
     """
 
     result: RamResult
+    valve_level_m: FloatArray
     tank: str | None
     lift_level_m: FloatArray | None
     lines: dict[str, HydraulicGradeLine]
@@ -127,6 +130,7 @@ def _work(pump: Pump, *, valve_level_m: FloatArray) -> RamWork:
             breakeven_fall_m=even.fall_m,
             **_pumped_fields(pump, pumped, drive.used),
         ),
+        valve_level_m=valve_level_m,
         tank=tank,
         lift_level_m=level_m,
         lines=lines,

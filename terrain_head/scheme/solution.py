@@ -186,6 +186,9 @@ class OutletResult:
         The group that gives the least pressure.
     fed_by
         Name of the tank, or ``source``.
+    flow_m3_s
+        What it draws in the worst of its groups: the stated flow, or what comes out of an opening;
+        None where neither is known [m3/s].
     """
 
     level_m: FloatArray
@@ -197,6 +200,7 @@ class OutletResult:
     stand_needed_m: FloatArray | None
     group: str | None
     fed_by: str | None
+    flow_m3_s: FloatArray | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -235,7 +239,8 @@ class Solution:
         the source), ``tank``, ``outlets``, ``ram.efficiency`` (neither measured nor published),
         ``pipe.NAME`` (the ram's delivery pipe is not there), ``pipe.NAME.spec``,
         ``pipe.NAME.outlet`` (it leads to no outlet), ``tank.NAME.volume`` (``tank.volume`` of a
-        lone one), ``outlet.NAME.flow``, ``outlet.NAME.pressure`` (what it needs).
+        lone one), ``outlet.NAME.flow``, ``outlet.NAME.pressure`` (what it needs),
+        ``outlet.NAME.pipe`` (no pipe comes to it).
     available_m3_s
         What may be taken from the source, None where its flow is not known [m3/s].
     source_demand_m3_s

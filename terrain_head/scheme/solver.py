@@ -11,9 +11,11 @@ from terrain_head.formulas.friction import velocity_m_s as mean_velocity_m_s
 from terrain_head.formulas.loads import water_mass_kg
 from terrain_head.formulas.storage import fill_time_s, upright_volume_m3
 from terrain_head.scheme.changes import with_values
-from terrain_head.scheme.gravity import gravity_flow
+from terrain_head.scheme.ends import node_of
+from terrain_head.scheme.gravity import gravity_flow, levels_of
 from terrain_head.scheme.layout import Layout, Pipe
-from terrain_head.scheme.lines import lowest_of, tank_above
+from terrain_head.scheme.lines import lines_of, lowest_of
+from terrain_head.scheme.nets import Work
 from terrain_head.scheme.parts import Tank
 from terrain_head.scheme.pipe_flow import Water
 from terrain_head.scheme.ram_work import RamWork, work_of
@@ -62,8 +64,10 @@ def _solve(layout: Layout) -> Solution:
     if work is not None and work.tank is not None and work.result.delivered_m3_s is not None:
         pumped[work.tank] = work.result.delivered_m3_s
     gravity = gravity_flow(layout, inflow_m3_s=pumped, water=water)
-    supply = supply_flow(layout, water=water)
     inflow = {**pumped, **gravity.inflow_m3_s}
+    supply = supply_flow(
+        layout, water=water, work=None if work is None else _pushed(work), inflow_m3_s=inflow
+    )
     lines = work.lines if work is not None else {}
     running = {**lines, **gravity.running, **supply.running}
     running_full = {**lines, **gravity.running_full, **supply.running_full}
@@ -97,6 +101,15 @@ def _solve(layout: Layout) -> Solution:
         source_demand_m3_s=supply.demand_m3_s,
         by_group=supply.by_group,
     )
+
+
+def _pushed(work: RamWork) -> Work | None:
+    """Return what the ram puts into its delivery: as much as while it fills the tank."""
+    result, level_m = work.result, work.valve_level_m
+    if result.delivered_m3_s is None or result.lift_m is None or result.delivery_loss_m is None:
+        return None
+    head_m = result.lift_m + result.delivery_loss_m
+    return Work(level_m=level_m, lift_m4_s=np.asarray(result.delivered_m3_s * head_m))
 
 
 def _pipe_result(
@@ -152,8 +165,9 @@ def _still_level(layout: Layout, pipe: Pipe, work: RamWork | None) -> FloatArray
         return None if work is None else work.lift_level_m
     if pipe.role in {"drive", "feed"}:
         return layout.source_level_m
-    tank = tank_above(layout, pipe)
-    return layout.source_level_m if tank is None else layout.full_m[tank]
+    roots = next(line.roots for line in lines_of(layout, pipe.role) if line.holds(pipe))
+    levels = [levels_of(layout, root)[1] for root in roots]
+    return np.asarray(np.maximum.reduce(np.broadcast_arrays(*levels)))
 
 
 def _tank_result(
@@ -202,6 +216,8 @@ def _not_asked(layout: Layout, work: RamWork | None, more: list[str]) -> tuple[s
             keys.append(f"{'tank' if tank.name == 'tank' else f'tank.{tank.name}'}.volume")
     if not layout.outlets:
         keys.append("outlets")
+    met = {node_of(end, parts=layout.parts) for run in runs for end in (run.start, run.end)}
+    keys += [f"outlet.{one.name}.pipe" for one in layout.outlets if one.place not in met]
     return tuple(dict.fromkeys(keys + more))
 
 

@@ -22,6 +22,7 @@ SECTIONS = {
     "## `[place.NAME]`": study_keys.PLACE,
     "## `[water]`": study_keys.WATER,
     "## `[source]`": study_keys.SOURCE,
+    "## `[seep.NAME]`": study_keys.SEEP,
     "## `[ram]`": study_keys.RAM,
     "## `[tank]`": study_keys.TANK,
     "## `[pipe.NAME]`": study_keys.PIPE,
@@ -117,7 +118,7 @@ def test_each_class_of_rasters_is_on_the_page_with_its_source(kind: str) -> None
 
 def test_every_example_of_a_key_is_right(tmp_path: Path) -> None:
     file = tmp_path / "study.toml"
-    either = {"coordinates", "dem_kind", "volume", "instrument"}
+    either = {"coordinates", "dem_kind", "volume", "instrument", "gives", "at", "exponent"}
     lines = ['units = "us"']
     tables = {**study_keys.PLAIN_TABLES, "place.x": study_keys.PLACE, "pipe.x": study_keys.PIPE}
     for table, keys in {**tables, "outlet.x": study_keys.OUTLET}.items():
