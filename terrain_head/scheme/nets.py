@@ -127,12 +127,13 @@ class LineNet:
         pipe stands lower: the upper end then runs part full.
         """
         outlets = [outlet for outlet in self.line.outlets if outlet.name in members]
-        stated = sum((o.flow_m3_s.value for o in outlets if o.flow_m3_s is not None), 0.0)
-        limits = {
+        limits = dict(most_m3_s or {})
+        if not any(self.floats(node) for node in self.line.fills):
             # What is stated is drawn, whether or not the root has it; that is told elsewhere.
-            node: np.where(most > stated * _SLACK, most, np.inf)
-            for node, most in (most_m3_s or {}).items()
-        }
+            stated = sum((o.flow_m3_s.value for o in outlets if o.flow_m3_s is not None), 0.0)
+            limits = {
+                n: np.where(most > stated * _SLACK, most, np.inf) for n, most in limits.items()
+            }
         net = self.net(outlets, level_m=level_m, work=work, raised_m=raised_m or {})
         flow = solve_heads(net)
         limited = {node: np.zeros(flow.head_m.shape[:-1], bool) for node in limits}

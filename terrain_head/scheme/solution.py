@@ -185,7 +185,7 @@ class OutletResult:
     group
         The group that gives the least pressure.
     fed_by
-        Name of the tank, or ``source``.
+        Name of the tank, ``source``, or the node where its line begins else.
     flow_m3_s
         What it draws in the worst of its groups: the stated flow, or what comes out of an opening;
         None where neither is known [m3/s].
@@ -248,6 +248,9 @@ class Solution:
     by_group
         For each supply pipe, the running case of every group of outlets by the group's name; the
         tank at its lowest level.
+    runs_over_m3_s
+        What runs into a tank from a higher one on the same line while nothing is drawn, by the
+        name of the tank [m3/s].
     """
 
     layout: Layout
@@ -261,3 +264,4 @@ class Solution:
     available_m3_s: FloatArray | None = None
     source_demand_m3_s: Mapping[str, FloatArray] = field(default_factory=dict)
     by_group: Mapping[str, Mapping[str, HydraulicGradeLine]] = field(default_factory=dict)
+    runs_over_m3_s: Mapping[str, FloatArray] = field(default_factory=dict)

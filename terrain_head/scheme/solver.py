@@ -100,6 +100,7 @@ def _solve(layout: Layout) -> Solution:
         available_m3_s=None if source is None else np.asarray(source * share),
         source_demand_m3_s=supply.demand_m3_s,
         by_group=supply.by_group,
+        runs_over_m3_s=supply.runs_over_m3_s,
     )
 
 

@@ -10,7 +10,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from terrain_head.formulas.friction import velocity_head_m
-from terrain_head.scheme.ends import SOURCE
 from terrain_head.scheme.layout import Layout, Pipe
 from terrain_head.scheme.lines import Line, tank_at
 from terrain_head.scheme.parts import Outlet
@@ -42,6 +41,9 @@ class SupplyFlow:
         For each group that draws straight from the source, its flows together [m3/s].
     not_asked
         What could not be answered.
+    runs_over_m3_s
+        What runs into a tank from a higher one on the same line while nothing is drawn, by the
+        name of the tank [m3/s].
     """
 
     running: dict[str, HydraulicGradeLine] = field(default_factory=dict)
@@ -51,6 +53,7 @@ class SupplyFlow:
     outlets: dict[str, OutletResult] = field(default_factory=dict)
     demand_m3_s: dict[str, FloatArray] = field(default_factory=dict)
     not_asked: list[str] = field(default_factory=list)
+    runs_over_m3_s: dict[str, FloatArray] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -210,7 +213,7 @@ class SupplyLine(ABC):
             enough=enough,
             stand_needed_m=stand_m,
             group=worst,
-            fed_by=tank_at(self.layout, self.root_of(outlet)) or SOURCE,
+            fed_by=tank_at(self.layout, self.root_of(outlet)) or self.root_of(outlet),
             flow_m3_s=flow,
         )
 

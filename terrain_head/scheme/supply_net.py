@@ -15,7 +15,7 @@ from terrain_head.scheme.lines import Line, tank_at
 from terrain_head.scheme.nets import LineNet, NetCase, Work
 from terrain_head.scheme.parts import Outlet
 from terrain_head.scheme.pipe_flow import Water
-from terrain_head.scheme.supply_line import State, SupplyLine, is_open
+from terrain_head.scheme.supply_line import State, SupplyFlow, SupplyLine, is_open
 
 FloatArray = NDArray[np.float64]
 
@@ -64,6 +64,18 @@ class SupplyNet(SupplyLine):
             most_m3_s=self.most_m3_s,
             work=self.work if RAM in self.line.roots else None,
         )
+
+    def answer(self, answer: SupplyFlow) -> None:
+        """Add the line's results, and what runs from tank to tank while nothing is drawn."""
+        super().answer(answer)
+        tanks = {root: tank_at(self.layout, root) for root in self.line.roots}
+        if not self.can_run or len(tanks) < 2:
+            return
+        rest = self.case(frozenset(), full=True)
+        for root, tank in tanks.items():
+            into = -rest.out_of(root, pipes=self.line.pipes)
+            if tank is not None and np.any(into > 0):
+                answer.runs_over_m3_s[tank] = np.maximum(into, 0.0)
 
     def state(self, group: str, *, full: bool) -> State:
         """Return the net while a group runs."""

@@ -24,7 +24,7 @@ from terrain_head.scheme.solution import Solution
 from terrain_head.scheme.solver import solve
 from terrain_head.scheme.supply import groups_of
 from terrain_head.scheme.supply_net import SupplyNet
-from tests.scheme.hills import hill, m, outlet, ram_hill, ram_parts, run, tank
+from tests.scheme.hills import HEIGHTS, hill, m, outlet, ram_hill, ram_parts, run, tank
 
 G = 9.80665
 WATER = Water.at(10.0)
@@ -55,7 +55,9 @@ def open_end(name: str, *, place: str | None = None, height_m: float = 0.0) -> O
     )
 
 
-def dripper(name: str, *, exponent: float = 0.5, count: int = 1, needs: float | None = None) -> Outlet:
+def dripper(
+    name: str, *, exponent: float = 0.5, count: int = 1, needs: float | None = None
+) -> Outlet:
     opens = Opening(gives_m3_s=m(1e-4), at_pa=m(1e5), exponent=exponent, count=count)
     return replace(outlet(name, flow_m3_s=None, needs_pa=needs), opens=opens)
 
@@ -86,9 +88,12 @@ def test_a_ring_parts_its_flow_as_the_raw_equations_do() -> None:
         way_round = loss_m(left - house, length_m=50.0, bore_m=0.0204)
         return way_left + way_round - loss_m(right, length_m=90.0, bore_m=0.026)
 
-    left = brentq(round_error, 3.3e-4, house + beds - 1e-4, xtol=1e-16)
-    flows = {name: float(pipe.flow_m3_s) for name, pipe in solution.pipes.items()
-             if pipe.flow_m3_s is not None}
+    left = brentq(round_error, 3.4e-4, house + beds - 1.1e-4, xtol=1e-16)
+    flows = {
+        name: float(pipe.flow_m3_s)
+        for name, pipe in solution.pipes.items()
+        if pipe.flow_m3_s is not None
+    }
     assert flows["left"] == pytest.approx(left, rel=1e-7)
     assert flows["right"] == pytest.approx(house + beds - left, rel=1e-7)
     assert flows["main"] == pytest.approx(house + beds, rel=1e-9)
@@ -102,12 +107,10 @@ def test_a_ring_parts_its_flow_as_the_raw_equations_do() -> None:
 
 
 def test_a_tree_solved_as_a_net_is_the_same_tree() -> None:
-    layout = lay_out(ram_parts(), ground=ram_hill())
+    layout = lay_out(ram_parts(), ground=ram_hill(ram_parts()))
     tree = solve(layout)
     (line,) = lines_of(layout, "supply")
-    net = SupplyNet(
-        layout, line, water=WATER, groups=groups_of(layout), work=None, inflow_m3_s={}
-    )
+    net = SupplyNet(layout, line, water=WATER, groups=groups_of(layout), work=None, inflow_m3_s={})
     for group in groups_of(layout):
         state = net.state(group, full=False)
         for name, pressure_pa in state.pressure_pa.items():
@@ -270,7 +273,7 @@ def on_the_way(*, inlet_m: float, house_flow: float) -> Solution:
         ),
         outlets=(outlet("house", flow_m3_s=house_flow, needs_pa=None),),
     )
-    return solve(laid(parts, {"spring": 110.0, "house": 90.0, "knoll": 101.0}))
+    return solve(laid(parts, {"spring": 112.0, "house": 90.0, "knoll": 101.0}))
 
 
 def test_a_tank_filled_from_above_gives_nothing_back_and_one_from_below_does() -> None:
@@ -296,8 +299,7 @@ HOUSE_ON_THE_WAY = replace(
 
 
 def test_a_house_on_the_delivery_takes_its_part_of_what_the_ram_lifts() -> None:
-    heights = {place: float(ram_hill().elevation_of(place)) for place in ram_hill().names}
-    heights |= {"fork": 104.0, "cabin": 102.0}
+    heights = {**HEIGHTS, "fork": 104.0, "cabin": 102.0}
     layout = laid(HOUSE_ON_THE_WAY, heights)
     solution = solve(layout)
     straight = replace(
@@ -309,8 +311,10 @@ def test_a_house_on_the_delivery_takes_its_part_of_what_the_ram_lifts() -> None:
     assert solution.ram is not None and alone.ram is not None
     assert solution.ram.delivered_m3_s == pytest.approx(alone.ram.delivered_m3_s)
     assert solution.tanks["tank"].inflow_m3_s == pytest.approx(alone.tanks["tank"].inflow_m3_s)
-    flows = {name: float(solution.by_group[name]["cabin"].flow_m3_s)
-             for name in ("delivery", "rest", "branch")}
+    flows = {
+        name: float(solution.by_group[name]["cabin"].flow_m3_s)
+        for name in ("delivery", "rest", "branch")
+    }
     assert flows["branch"] == pytest.approx(2e-5, rel=1e-9)
     assert flows["delivery"] == pytest.approx(flows["rest"] + 2e-5, rel=1e-9)
     assert flows["delivery"] >= float(solution.ram.delivered_m3_s) * (1 - 1e-9)
