@@ -335,7 +335,8 @@ NAMED_TABLES: Mapping[str, Keys] = {
 """Tables of tables: ``[pipe.drive]``. A tank may stand alone or have a name."""
 
 TABLE_NAMES = (
-    "ground", "place", "water", "source", "seep", "ram", "tank", "pipe", "outlet", "together", "choice",
+    "ground", "place", "water", "source", "seep", "ram", "tank", "pipe", "outlet", "together",
+    "choice",
 )  # fmt: skip
 
 LATER_TABLES = (

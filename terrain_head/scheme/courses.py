@@ -75,7 +75,7 @@ def places_of(parts: Parts) -> tuple[str, ...]:
     return tuple(dict.fromkeys(places))
 
 
-def legs_to_lay(legs: Sequence[Leg], *, profiles: Collection[str], parts: Parts) -> tuple[Leg, ...]:
+def legs_to_lay(legs: Sequence[Leg], *, profiles: Collection[str]) -> tuple[Leg, ...]:
     """Return the legs whose water can be followed over known ground.
 
     Parameters
@@ -84,8 +84,6 @@ def legs_to_lay(legs: Sequence[Leg], *, profiles: Collection[str], parts: Parts)
         Every pipe with its role and direction.
     profiles
         Names of the pipes whose way over the ground is known.
-    parts
-        The parts of the scheme.
 
     Returns
     -------

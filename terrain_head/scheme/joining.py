@@ -62,7 +62,7 @@ def lay_out(parts: Parts, *, ground: Ground, values: Values | None = None) -> La
     check_fittings(parts)
     levels = _Levels(parts, ground, values)
     full_m = {tank_node(tank): float(np.mean(levels.full_m[tank.name])) for tank in parts.tanks}
-    legs = legs_to_lay(join(parts, full_m=full_m), profiles=ground.profiles, parts=parts)
+    legs = legs_to_lay(join(parts, full_m=full_m), profiles=ground.profiles)
     ends = _LineEnds(parts, levels, legs)
     pipes = {leg.run.name: ends.lay(leg, ground.profiles[leg.run.name]) for leg in legs}
     if not (values.stand_m or values.drawn or ground.elevation_m.ndim > 1):

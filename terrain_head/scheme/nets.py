@@ -164,7 +164,9 @@ class LineNet:
             chosen = [node for node, on in zip(limits, pattern, strict=True) if on]
             if not chosen:
                 continue
-            fixed_m, drawn = net.fixed_head_m.copy(), net.drawn_m3_s.copy()
+            shape = (*next(iter(limited.values())).shape, np.shape(net.drawn_m3_s)[-1])
+            fixed_m = np.array(np.broadcast_to(np.asarray(net.fixed_head_m), shape))
+            drawn = np.array(np.broadcast_to(np.asarray(net.drawn_m3_s), shape))
             for node in chosen:
                 fixed_m[..., self.number[node]] = np.nan
                 drawn[..., self.number[node]] -= np.where(
@@ -332,6 +334,10 @@ def _one() -> FloatArray:
     return np.ones(())
 
 
+def _none() -> FloatArray:
+    return np.asarray(np.nan)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _Link:
     start: int
@@ -342,7 +348,7 @@ class _Link:
     loss_coefficient: FloatArray = field(default_factory=_zero)
     power_coefficient: FloatArray = field(default_factory=_zero)
     power_exponent: FloatArray = field(default_factory=_one)
-    lift_m4_s: FloatArray = field(default_factory=_zero)
+    lift_m4_s: FloatArray = field(default_factory=_none)
     one_way: bool = False
 
 

@@ -51,7 +51,8 @@ def litres_min(folder: Path, study: str) -> float:
     (folder / "study.toml").write_text(study, encoding="utf-8")
     answer = answer_choice(open_study(folder / "study.toml"))
     flow = answer.solution.outlets["end"].flow_m3_s
-    assert flow is not None and np.ndim(flow) == 0
+    assert flow is not None
+    assert np.ndim(flow) == 0
     return from_si(float(flow), "L/min")
 
 

@@ -128,7 +128,8 @@ def test_the_stand_a_net_asks_for_is_the_one_that_does() -> None:
     solution = solve(layout)
     for want in wants:
         stand_m = solution.outlets[want.name].stand_needed_m
-        assert stand_m is not None and float(stand_m) > 0
+        assert stand_m is not None
+        assert float(stand_m) > 0
         raised = solve(with_values(layout, stand_m={"tank": stand_m}))
         assert want.needs_pa is not None
         assert raised.outlets[want.name].running_low_pa == pytest.approx(want.needs_pa.value, abs=2)
@@ -179,7 +180,8 @@ def test_a_dripper_gives_what_its_measured_pair_says(exponent: float) -> None:
         outlets=(dripper("rows", exponent=exponent, count=3),),
     )
     result = solve(laid(parts, {"knoll": 30.0, "rows": 20.0})).outlets["rows"]
-    assert result.running_low_pa is not None and result.flow_m3_s is not None
+    assert result.running_low_pa is not None
+    assert result.flow_m3_s is not None
     pressure, flow = float(result.running_low_pa), float(result.flow_m3_s)
     assert flow == pytest.approx(3e-4 * (pressure / 1e5) ** exponent, rel=1e-7)
     speed_m = (flow / (math.pi / 4 * 0.026**2)) ** 2 / (2 * G)
@@ -254,7 +256,8 @@ def test_no_more_comes_into_the_tanks_than_the_source_gives() -> None:
     free = sum(float(one.inflow_m3_s) for one in plenty.tanks.values())
     assert float(scant.gravity_capacity_m3_s["a"]) == pytest.approx(free, rel=1e-9)
     head = scant.pipes["a"].running
-    assert head is not None and np.all(head.pressure_head_m >= -1e-9)
+    assert head is not None
+    assert np.all(head.pressure_head_m >= -1e-9)
 
 
 def test_without_the_source_s_flow_the_inflow_is_not_known() -> None:
@@ -282,7 +285,9 @@ def test_a_tank_filled_from_above_gives_nothing_back_and_one_from_below_does() -
         assert float(solution.tanks["tank"].inflow_m3_s) == pytest.approx(4e-4, rel=1e-7)
     assert float(bottom.by_group["b"]["all"].flow_m3_s) == pytest.approx(-5e-4, rel=1e-6)
     low, high = (one.outlets["house"].running_low_pa for one in (top, bottom))
-    assert low is not None and high is not None and float(low) < float(high)
+    assert low is not None
+    assert high is not None
+    assert float(low) < float(high)
 
 
 HOUSE_ON_THE_WAY = replace(
@@ -308,7 +313,8 @@ def test_a_house_on_the_delivery_takes_its_part_of_what_the_ram_lifts() -> None:
         outlets=ram_parts().outlets,
     )
     alone = solve(laid(straight, heights))
-    assert solution.ram is not None and alone.ram is not None
+    assert solution.ram is not None
+    assert alone.ram is not None
     assert solution.ram.delivered_m3_s == pytest.approx(alone.ram.delivered_m3_s)
     assert solution.tanks["tank"].inflow_m3_s == pytest.approx(alone.tanks["tank"].inflow_m3_s)
     flows = {
