@@ -255,10 +255,11 @@ def _trust(book: LevelBook, elevations: Elevations) -> list[str]:
         more = f" and {len(wanted) - 6} more" if len(wanted) > 6 else ""
         names = ", ".join(wanted[:6]) + more
         many = "Each of these hangs" if len(wanted) > 1 else "This hangs"
+        them = "them" if len(wanted) > 1 else "it"
         lines = labelled(
             "Checked?",
-            f"{many} on a single reading that nothing checks: {names}. Read it again from "
-            "another set-up.",
+            f"{many} on a single reading that nothing checks: {names}. Read {them} again "
+            "from another set-up.",
         )
     if not doubtful(elevations):
         lines += labelled("Any one wrong?", nothing_stands_out(elevations))
