@@ -148,7 +148,8 @@ class Elevations:
     misclosures
         One for each run that came to a known elevation.
     residuals_m
-        Adjusted minus observed: the book's readings, then its height differences, then known
+        Adjusted minus observed, the latter less what was taken off for the instrument and the
+        earth's curve: the book's readings, then its height differences, then known
         elevations with a standard error, each in the order of the book [m].
     s0
         A-posteriori standard deviation of unit weight; None without redundancy. Where no error

@@ -50,7 +50,7 @@ def carry(
     *,
     known: Mapping[str, tuple[float, float]],
     variance_m2: FloatArray,
-    shared_m: FloatArray | None = None,
+    shared_m: FloatArray,
 ) -> Carried:
     """Carry elevations through a level book as a hand does.
 
@@ -63,8 +63,8 @@ def carry(
     variance_m2
         Variance of each reading before the survey was seen [m2].
     shared_m
-        What one standard error of each error that all sights share adds to each reading; left
-        out, they share none, shape (readings, shared) [m].
+        What one standard error of each error that all sights share adds to each reading, shape
+        (readings, shared) [m].
 
     Returns
     -------
@@ -78,8 +78,6 @@ def carry(
     distance where every sight of the run has one; an intermediate sight takes the correction of
     its own set-up. Misclosure is computed minus known.
     """
-    if shared_m is None:
-        shared_m = np.zeros((len(book.readings), 0))
     work = _Work(book=book, known=known, variance_m2=variance_m2, shared_m=shared_m)
     chains = chains_of(book)
     _carry_all(work, chains)

@@ -328,3 +328,27 @@ def test_a_closing_is_judged_with_what_the_instrument_may_be_out() -> None:
     assert run.allowable_m / sure.allowable_m == pytest.approx(
         math.hypot(math.sqrt(6) * STD, SLOPE * 60.0) / (math.sqrt(6) * STD), rel=1e-9
     )
+
+
+def test_the_doubt_of_a_stretch_is_below_that_of_the_book_it_lies_in() -> None:
+    """What is not written adds up over the whole run, and a part of it is surer than all."""
+    names = ["BM", *(f"T{number}" for number in range(1, 7))]
+    sights: list[list[Sight]] = [
+        [(names[at], None), (names[at + 1], None)] for at in range(len(names) - 1)
+    ]
+    book = run_of(*sights, instrument=LASER, farthest=30.0)
+    stds = [rise_std(book, name) for name in names[1:]]
+    assert stds == sorted(stds)
+    # In one straight line with the head the same way: tilt and cone at every sight of 30 m.
+    assert stds[-1] >= math.hypot(SLOPE * 12 * 30.0, STD * math.sqrt(12))
+
+
+def test_one_direction_left_out_leaves_the_others_shared() -> None:
+    """A side shot without a direction is at its worst; the run beside it still cancels."""
+    sights = [[("BM", 30.0), ("side", 30.0), ("A", 30.0)]]
+    book = run_of(*sights, instrument=LASER, ways=[[70.0, 0.0, 70.0]], heads=[0.0])
+    readings = list(book.readings)
+    readings[1] = replace(readings[1], direction_rad=None)
+    book = replace(book, readings=tuple(readings))
+    assert rise_std(book, "A") == pytest.approx(math.sqrt(2) * STD, rel=1e-9)
+    assert rise_std(book, "side") > math.hypot(math.sqrt(2) * STD, SLOPE * 30.0)
