@@ -265,7 +265,7 @@ class _Search:
         todo = np.arange(rows.size)
         for _ in range(MOST_SYSTEMS):
             dam, now = links.dam_s_m2[todo], flow[todo]
-            eases = 1 / np.where(held[todo], dam, slope[todo])
+            eases = 1 / np.where(shut[todo], 1.0, np.where(held[todo], dam, slope[todo]))
             alone = (fall[todo] - np.where(held[todo], dam * now, loss[todo])) * eases
             eases[shut[todo]] = 0.0
             alone = np.where(shut[todo], -now, alone)
@@ -305,7 +305,7 @@ class _Search:
             return
         joints, links, flow = self.joints, self.links.draws(rows), self.flow[rows]
         _, slope = links.loss_and_slope(flow)
-        eases = np.where(self.shut[rows], 0.0, 1 / slope)
+        eases = np.where(self.shut[rows], 0.0, 1 / np.where(self.shut[rows], 1.0, slope))
         for _ in range(2):
             lack = -(joints.leaving(self.flow[rows]) + self.work.drawn[rows])
             rise = joints.heads(eases, lack, pin=self.pin[rows])

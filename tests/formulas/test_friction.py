@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from terrain_head.formulas.friction import (
     flow_from_head_loss,
     hazen_williams_loss_per_metre,
+    head_loss_and_slope_per_metre,
     head_loss_m,
     head_loss_per_metre,
     minor_loss_m,
@@ -235,3 +236,49 @@ def test_hazen_williams_loss_grows_with_flow_and_falls_with_the_coefficient(
 
     assert loss(0.0, coefficient) == 0
     assert loss(1.01 * flow, coefficient) > loss(flow, coefficient) > loss(flow, coefficient + 1)
+
+
+@given(st.floats(1.0, 1e8), bores, roughnesses)
+def test_the_slope_of_the_loss_is_that_of_finite_differences(
+    number: float, bore: float, rough: float
+) -> None:
+    """Through all three regimes; a step across a corner lies between the slopes on its sides."""
+    flow = number * np.pi * bore * WATER / 4
+    pipe = {"inside_m": bore, "roughness_m": rough, "viscosity_m2_s": WATER}
+    step = 1e-5 * flow
+    loss, slope = head_loss_and_slope_per_metre(flow + step * np.array([-1, 0, 1]), **pipe)
+    assert loss[1] == pytest.approx(float(head_loss_per_metre(flow, **pipe)), rel=1e-12)
+    rise = (loss[2] - loss[0]) / (2 * step)
+    assert slope.min() * (1 - 1e-6) <= rise <= slope.max() * (1 + 1e-6)
+    assert slope[1] > 0
+
+
+@given(st.floats(-1e-2, 1e-2), bores, roughnesses)
+def test_the_slope_is_the_same_both_ways_and_never_nothing(
+    flow: float, bore: float, rough: float
+) -> None:
+    pipe = {"inside_m": bore, "roughness_m": rough, "viscosity_m2_s": WATER}
+    loss, slope = head_loss_and_slope_per_metre([flow, -flow], **pipe)
+    assert loss[0] == -loss[1]
+    assert slope[0] == slope[1]
+    assert slope[0] > 0
+
+
+def test_the_slope_in_still_water_is_that_of_laminar_flow() -> None:
+    """128 viscosity / (pi g D4), the law of Hagen and Poiseuille."""
+    loss, slope = head_loss_and_slope_per_metre(
+        [0.0, 1e-300], inside_m=0.026, roughness_m=7e-6, viscosity_m2_s=WATER
+    )
+    assert loss[0] == 0
+    wanted = 128 * WATER / (np.pi * 9.80665 * 0.026**4)
+    assert slope == pytest.approx([wanted, wanted], rel=1e-12)
+
+
+@pytest.mark.parametrize("edge", [2000.0, 4000.0])
+def test_the_loss_with_its_slope_has_no_step_where_the_regime_changes(edge: float) -> None:
+    flow = edge * np.pi * 0.026 * WATER / 4 * np.array([1 - 1e-12, 1.0, 1 + 1e-12])
+    loss, slope = head_loss_and_slope_per_metre(
+        flow, inside_m=0.026, roughness_m=7e-6, viscosity_m2_s=WATER
+    )
+    np.testing.assert_allclose(loss, loss[1], rtol=1e-10)
+    assert np.all(slope > 0)
