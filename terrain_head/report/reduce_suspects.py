@@ -119,7 +119,7 @@ def _changed(elevations: Elevations, change_m: FloatArray, without: str, units: 
     if found:
         sentences.append(f"{without} {' and '.join(found[:_MOST_CHANGES])}.")
     elif not lost:
-        sentences.append(f"{without} the differences above stay as they are.")
+        sentences.append(f"{without} the differences below stay as they are.")
     if lost:
         names = list(dict.fromkeys(lost))
         sentences.append(
