@@ -90,9 +90,14 @@ def find_candidate(text: str) -> Candidate:
     if not found:
         raise _misrated(text, words, graded, _rated([Candidate(row=row) for row in sized], words))
     told = (words.grade, words.pressure_pa, words.wall_m) != (None, None, None)
-    if len(found) == 1 and told:
+    if len(found) == 1 and told and not _wants_name(found[0].row, words):
         return found[0]
     raise _ambiguous(text, words, found)
+
+
+def _wants_name(row: PipeSize, words: PipeWords) -> bool:
+    """Return whether the text leaves open which polyethylene it is, where that is the rating."""
+    return row.standard == "ISO 4427" and words.name is None and not words.strong
 
 
 def _rows_of(words: PipeWords) -> list[PipeSize]:
@@ -152,7 +157,7 @@ def _rated(candidates: Sequence[Candidate], words: PipeWords) -> list[Candidate]
     for one in candidates:
         codes = [code for code in one.row.codes if one.code in {None, code}]
         tried = [replace(one, code=code) for code in codes] or [one]
-        if words.grade is not None and one.row.most_pa is None:
+        if words.grade is not None and words.metal and one.row.most_pa is None:
             tried = [replace(one, rating_pa=wanted)]
         found += [
             each
@@ -197,23 +202,24 @@ def _misrated(
             f"table holds {_grades(rows)}; look along the pipe for that print and copy it.",
             _lines([row.label for row in rows]),
         )
-    own = f'spec = {{ standard = "{rows[0].label}", rating = "..." }}'
+    own = [f'spec = {{ standard = "{row.label}", rating = "..." }}' for row in rows[:3]]
     return QuantityError(
         f"{text!r}: {rows[0].grade} of this size does not bear {said} by the table. Look again at "
         "the print; where it does say both, write the rating by itself.",
-        "\n".join([*(_lines([one.label]) for one in others), own]),
+        "\n".join([*(_lines([one.label]) for one in others), *own]),
     )
 
 
 def _ambiguous(text: str, words: PipeWords, found: Sequence[Candidate]) -> QuantityError:
     cure = _lines([one.label for one in found])
     if words.pressure_pa is not None:
+        bears = "each bears" if len(found) > 1 else "it bears"
         return QuantityError(
-            f"{text!r} may be {_either(found)}: each bears about {words.pressure_words}. "
+            f"{text!r} may be {_either(found)}: {bears} about {words.pressure_words}. "
             f"Look along the pipe for {_prints(found)}, and copy both.",
             cure,
         )
-    if words.grade is not None:
+    if words.grade is not None or words.wall_m is not None:
         return QuantityError(
             f"{text!r} may be {_either(found)}. Look along the pipe for which it says, and copy "
             "it.",

@@ -21,7 +21,9 @@ _STANDARDS = {
     r"(?:iso\s*)?\b4427(?:\s2)?\b": "ISO 4427",
 }
 _FAMILIES = {r"\bcts\b|\bcopper tube size\b": "ASTM D2737", r"\bips\b": "ASTM D3035"}
-_NAMES = {r"\bpe\s*100\b(?!\s*mm)": "PE100", r"\bpe\s*80\b(?!\s*mm)|\bmdpe\b": "PE80"}
+# Not the 100 of "PE 100 psi", nor of a coil of 100 m.
+_NO_UNIT = r"\b(?!\s*(?:mm|psi|lbs?\b|pounds?\b|\#|bar|kpa|m\b|met|f))"
+_NAMES = {r"\bpe\s*100" + _NO_UNIT: "PE100", r"\bpe\s*80" + _NO_UNIT + r"|\bmdpe\b": "PE80"}
 _CODES = {"4710": "PE4710", "3608": "PE3608", "3408": "PE3608"}
 _CODE = re.compile(r"\b(?:pe\s*)?(4710|3608|3408)\b")
 _ZINC = re.compile(r"\bgalvani[sz]ed\b|\bgalv\b|\bg\.?i\.?(?=\s|$)")
@@ -76,9 +78,9 @@ class PipeWords:
     ----------
     standard
         As in the table: ``ASTM D2239``.
-    material, zinc, not_here
-        What it is made of; whether galvanized; a word for something of which the table has no
-        pipe.
+    material, zinc, metal, not_here
+        What it is made of; whether galvanized; whether it is said to be of metal; a word for
+        something of which the table has no pipe.
     name, code
         ``PE100`` or ``PE80``; the code of American print, ``PE4710`` or ``PE3608``.
     strong
@@ -96,6 +98,7 @@ class PipeWords:
     standard: str | None
     material: Material | None
     zinc: bool
+    metal: bool
     not_here: str | None
     name: str | None
     code: str | None
@@ -165,6 +168,14 @@ def sort_words(text: str) -> PipeWords:
     not_here = _NOT_HERE.search(rest)
     grade, rest = _taken_out(_GRADE, rest)
     series, rest = _taken_out(_SERIES, rest)
+    metal = (
+        zinc is not None
+        or standard in {"EN 10255", "ASME B36.10"}
+        or (material is not None and material.rigid)
+    )
+    if not metal:
+        # Of anything but steel pipe it is only a word: heavy black poly.
+        series = None
     rest = _COIL.sub(" ", rest)
     wall = _WALL_BESIDE.search(rest)
     rest = _WALL_BESIDE.sub(r" \g<outside> mm ", rest)
@@ -175,6 +186,7 @@ def sort_words(text: str) -> PipeWords:
         standard=standard,
         material=material,
         zinc=zinc is not None,
+        metal=metal,
         not_here=None if not_here is None else not_here[0],
         name=name,
         code=None if code is None else _CODES[code[1]],

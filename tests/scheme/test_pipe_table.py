@@ -227,7 +227,9 @@ def test_ratings_of_pvc_follow_from_wall_and_design_stress(
     assert from_si(row.rating_pa, "psi") == pytest.approx(float(psi))
 
 
-@pytest.mark.parametrize(("ratio", "psi"), [(21, 200), (26, 160), (32.5, 125), (41, 100)])
+@pytest.mark.parametrize(
+    ("ratio", "psi"), [(13.5, 315), (17, 250), (21, 200), (26, 160), (32.5, 125), (41, 100)]
+)
 def test_pvc_by_ratio_bears_its_class_whatever_its_size(ratio: float, psi: float) -> None:
     rows = [row for row in PVC_BY_RATIO if row.ratio == ratio]
     assert {round(from_si(row.rating_pa or 0.0, "psi"), 6) for row in rows} == {psi}
