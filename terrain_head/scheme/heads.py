@@ -171,7 +171,8 @@ def solve_heads(net: Net) -> NetFlow:
     check_ties(work)
     check_ways(work)
     search = _Search.of(work)
-    search.refuse_stuck(np.arange(search.done.size))
+    if work.standing.any():
+        search.refuse_stuck(np.arange(search.done.size))
     iterations = 0
     while not search.done.all():
         if iterations == MOST_ITERATIONS:
@@ -200,12 +201,16 @@ class _Search:
     """Whether the next step must be whole, for the balance does not hold yet."""
     begun: BoolArray = field(init=False)
     done: BoolArray = field(init=False)
+    loss: FloatArray = field(init=False)
+    slope: FloatArray = field(init=False)
+    """Of the links at the flow as it stands."""
 
     def __post_init__(self) -> None:
         draws = self.head.shape[0]
         self.fresh = np.ones(draws, bool)
         self.begun = np.zeros(draws, bool)
         self.done = np.zeros(draws, bool)
+        self.loss, self.slope = self.links.loss_and_slope(self.flow)
 
     @classmethod
     def of(cls, work: Stated) -> _Search:
@@ -223,7 +228,7 @@ class _Search:
             head=head,
             flow=np.where(links.lift_m4_s > 0, links.usual_m3_s, 0.0),
             shut=work.standing.copy(),
-            pin=joints.loose(~work.standing)[1],
+            pin=joints.loose(~work.standing)[1] if work.standing.any() else ~np.isfinite(head),
         )
 
     def step(self) -> None:
@@ -232,8 +237,8 @@ class _Search:
         links, shut = self.links.draws(rows), self.shut[rows]
         flow, head = self.flow[rows], self.head[rows]
         begin = ~self.begun[rows]
-        loss, slope = links.loss_and_slope(flow)
-        slope = links.eased(slope, flow_m3_s=flow, fall_m=self.joints.fall(head))
+        loss = self.loss[rows]
+        slope = links.eased(self.slope[rows], flow_m3_s=flow, fall_m=self.joints.fall(head))
         if begin.any():
             first_loss, first_slope = links.from_still_water()
             loss = np.where(begin[:, np.newaxis], first_loss, loss)
@@ -242,12 +247,18 @@ class _Search:
         goal = self.joints.fall(head + rise)
         steer = np.flatnonzero(~self.fresh[rows])
         part = np.ones(rows.size)
-        part[steer] = _part_to_go(links.draws(steer), flow[steer], change[steer], goal=goal[steer])
+        if steer.size:
+            some = links.draws(steer)
+            held = some.dammed(loss[steer], flow_m3_s=flow[steer])
+            part[steer] = _part_to_go(
+                some, flow[steer], change=change[steer], goal=goal[steer], loss=held
+            )
         self.begun[rows], self.fresh[rows] = True, False
         change *= part[:, np.newaxis]
         flow, head = np.where(shut, 0.0, flow + change), head + rise
         self.flow[rows], self.head[rows] = flow, head
-        off = _largest(np.where(shut, 0.0, links.loss_m(flow) - goal))
+        self.loss[rows], self.slope[rows] = loss, slope = links.loss_and_slope(flow)
+        off = _largest(np.where(shut, 0.0, links.dammed(loss, flow_m3_s=flow) - goal))
         near = off <= NEAR * _largest(np.where(shut, 0.0, goal)) + 1e-15 * _largest(head) + 1e-13
         near &= _largest(change) <= 1e-6 * _largest(flow) + 1e-18
         self.close(rows, near=near & (part == 1) & ~begin)
@@ -284,7 +295,8 @@ class _Search:
         links = self.links.draws(rows)
         fall = self.joints.fall(self.head[rows])
         held = links.held(self.flow[rows]) & near[:, np.newaxis]
-        self.refuse_drowned(rows[near])
+        if near.any():
+            self.refuse_drowned(rows[near])
         pulls = fall > 1e-9 * np.ptp(self.head[rows], axis=1)[:, np.newaxis] + 1e-12
         open_again = self.shut[rows] & ~self.work.standing[rows] & pulls
         shut = (self.shut[rows] | held) & ~open_again
@@ -293,6 +305,8 @@ class _Search:
         self.balance(stay)
         self.done[stay] = True
         again = rows[turned]
+        if not again.size:
+            return
         self.shut[again] = shut[turned]
         self.flow[again] = np.where(shut[turned], 0.0, self.flow[again])
         self.fresh[again] = True
@@ -303,11 +317,13 @@ class _Search:
         """Take the last rounding out of the balance of the nodes, which short wide pipes leave."""
         if not rows.size:
             return
-        joints, links, flow = self.joints, self.links.draws(rows), self.flow[rows]
-        _, slope = links.loss_and_slope(flow)
-        eases = np.where(self.shut[rows], 0.0, 1 / np.where(self.shut[rows], 1.0, slope))
+        joints, flow = self.joints, self.flow[rows]
+        eases = np.where(self.shut[rows], 0.0, 1 / np.where(self.shut[rows], 1.0, self.slope[rows]))
         for _ in range(2):
             lack = -(joints.leaving(self.flow[rows]) + self.work.drawn[rows])
+            off = np.abs(lack[:, joints.free]).max(axis=1, initial=0.0)
+            if np.all(off <= 1e-12 * _largest(flow)):
+                break
             rise = joints.heads(eases, lack, pin=self.pin[rows])
             self.head[rows] += rise
             self.flow[rows] += eases * joints.fall(rise)
@@ -335,8 +351,9 @@ class _Search:
         """Return what was found."""
         self.flow[self.links.held(self.flow)] = 0.0
         lack = (self.joints.leaving(self.flow) + self.work.drawn)[:, self.joints.free]
-        loose = self.joints.loose(~self.shut)[0]
-        head = np.where(loose, np.nan, self.head + self.least_head[:, np.newaxis])
+        head = self.head + self.least_head[:, np.newaxis]
+        if self.shut.any():
+            head[self.joints.loose(~self.shut)[0]] = np.nan
         head = np.where(np.isfinite(self.work.fixed_head), self.work.fixed_head, head)
         pick = slice(None) if self.work.drawn_many else 0
         return NetFlow(
@@ -352,7 +369,7 @@ def _largest(value: FloatArray) -> FloatArray:
 
 
 def _part_to_go(
-    links: Links, flow: FloatArray, change: FloatArray, *, goal: FloatArray
+    links: Links, flow: FloatArray, *, change: FloatArray, goal: FloatArray, loss: FloatArray
 ) -> FloatArray:
     """Return how much of a change to make: all, or to where the content is about least.
 
@@ -360,15 +377,14 @@ def _part_to_go(
     goal; that only rises on the way, since every loss rises with its flow.
     """
 
-    def growth(part: FloatArray, rows: IntArray) -> tuple[FloatArray, FloatArray]:
-        loss = links.draws(rows).loss_m(flow[rows] + part[:, np.newaxis] * change[rows])
-        noise = 1e-13 * (np.abs(change[rows]) * (np.abs(loss) + np.abs(goal[rows]))).sum(axis=1)
-        return (change[rows] * (loss - goal[rows])).sum(axis=1), noise
+    def growth(part: FloatArray, rows: IntArray) -> FloatArray:
+        there = links.draws(rows).loss_m(flow[rows] + part[:, np.newaxis] * change[rows])
+        return np.asarray((change[rows] * (there - goal[rows])).sum(axis=1))
 
-    every = np.arange(flow.shape[0])
-    part = np.ones(every.size)
-    first, noise = growth(np.zeros(every.size), every)
-    last, _ = growth(part, every)
+    part = np.ones(flow.shape[0])
+    first = (change * (loss - goal)).sum(axis=1)
+    noise = 1e-13 * (np.abs(change) * (np.abs(loss) + np.abs(goal))).sum(axis=1)
+    last = growth(part, np.arange(part.size))
     rows = np.flatnonzero((first < -noise) & (last > 0.1 * np.abs(first)))
     low, high = np.zeros(rows.size), np.ones(rows.size)
     at_low, at_high = first[rows], last[rows]
@@ -379,7 +395,7 @@ def _part_to_go(
         middle = np.clip(
             low - at_low * width / (at_high - at_low), low + 0.1 * width, high - 0.1 * width
         )
-        here, _ = growth(middle, rows)
+        here = growth(middle, rows)
         part[rows] = middle
         below = here < 0
         low, at_low = np.where(below, middle, low), np.where(below, here, at_low)

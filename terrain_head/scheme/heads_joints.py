@@ -144,7 +144,10 @@ class Joints:
             for row in range(flow.shape[0]):
                 matrix = self._sparse(conductance[row], stiff[row])
                 head[row, self.free] = splu(
-                    matrix, permc_spec="MMD_AT_PLUS_A", options={"SymmetricMode": True}
+                    matrix,
+                    permc_spec="MMD_AT_PLUS_A",
+                    diag_pivot_thresh=0.0,
+                    options={"SymmetricMode": True},
                 ).solve(flow[row])
         return head
 

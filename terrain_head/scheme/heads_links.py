@@ -14,7 +14,9 @@ FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
 
 LEAST_LIFTED = 1e-6
+"""Share of its usual flow that a ram must pass; less would lift it a million times too high."""
 TRIFLE = 1e-12
+"""Loss, by the spread of the fixed heads, that does not matter."""
 USUAL_VELOCITY_M_S = 0.5
 """From here a pipe's flow is sought; the answer does not depend on it."""
 
@@ -121,7 +123,9 @@ class Links:
         )
 
     def draws(self, rows: NDArray[np.intp]) -> Links:
-        """Return the links of some of the draws."""
+        """Return the links of some of the draws, each once and in order."""
+        if rows.size == self.usual_m3_s.shape[0]:
+            return self
         return Links(
             length_m=self.length_m[rows],
             inside_m=self.inside_m[rows],
@@ -144,7 +148,11 @@ class Links:
     def loss_m(self, flow_m3_s: FloatArray) -> FloatArray:
         """Return the loss of every link, held-back water leaking through its dam [m]."""
         loss, _ = self.loss_and_slope(flow_m3_s)
-        return np.where(self.held(flow_m3_s), self.dam_s_m2 * flow_m3_s, loss)
+        return self.dammed(loss, flow_m3_s=flow_m3_s)
+
+    def dammed(self, loss_m: FloatArray, *, flow_m3_s: FloatArray) -> FloatArray:
+        """Return losses with those of dams where water is held back [m]."""
+        return np.where(self.held(flow_m3_s), self.dam_s_m2 * flow_m3_s, loss_m)
 
     def loss_and_slope(self, flow_m3_s: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Return the loss of every link, and a slope that is never 0.
