@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import replace
 
 import numpy as np
@@ -27,6 +28,7 @@ from terrain_head.scheme.solution import (
     TankResult,
 )
 from terrain_head.scheme.supply import supply_flow
+from terrain_head.scheme.supply_line import Extra
 
 FloatArray = NDArray[np.float64]
 
@@ -36,13 +38,15 @@ MOST_SWEEP_M = 20.0
 """A stand sweep reaches between these heights, unless the stand is higher; our choice."""
 
 
-def solve(layout: Layout) -> Solution:
+def solve(layout: Layout, *, leave_out: Collection[Extra] = ()) -> Solution:
     """Return everything that the water does in a scheme, as far as its data go.
 
     Parameters
     ----------
     layout
         The scheme on its ground; scalars and elevations may have a leading axis of draws.
+    leave_out
+        What is not wanted, so that many draws cost less.
 
     Returns
     -------
@@ -53,11 +57,11 @@ def solve(layout: Layout) -> Solution:
     -----
     The stand sweep is made for a layout without draws.
     """
-    solution = _solve(layout)
+    solution = _solve(layout, leave_out=leave_out)
     return replace(solution, stand_sweep=_stand_sweep(solution))
 
 
-def _solve(layout: Layout) -> Solution:
+def _solve(layout: Layout, *, leave_out: Collection[Extra] = ()) -> Solution:
     water = Water.at(layout.parts.water_temperature_c)
     work = work_of(layout, water=water)
     pumped: dict[str, FloatArray] = {}
@@ -66,7 +70,11 @@ def _solve(layout: Layout) -> Solution:
     gravity = gravity_flow(layout, inflow_m3_s=pumped, water=water)
     inflow = {**pumped, **gravity.inflow_m3_s}
     supply = supply_flow(
-        layout, water=water, work=None if work is None else _pushed(work), inflow_m3_s=inflow
+        layout,
+        water=water,
+        work=None if work is None else _pushed(work),
+        inflow_m3_s=inflow,
+        leave_out=leave_out,
     )
     lines = work.lines if work is not None else {}
     running = {**lines, **gravity.running, **supply.running}
@@ -241,7 +249,9 @@ def _stand_sweep(solution: Solution) -> StandSweep | None:
     wish_m = min(max(wishes, default=0.0), MOST_SWEEP_M)
     top_m = float(np.ceil(max(LEAST_SWEEP_M, 1.5 * stand_m, wish_m)))
     stands_m = np.linspace(0.0, top_m, SWEEP_POINTS)
-    swept = _solve(with_values(layout, stand_m={best: stands_m}))
+    swept = _solve(
+        with_values(layout, stand_m={best: stands_m}), leave_out=("stands", "full tanks")
+    )
     pressures = {name: swept.outlets[name].running_low_pa for name in fed[best]}
     inflow = swept.tanks[best].inflow_m3_s
     return StandSweep(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,7 +11,7 @@ from terrain_head.scheme.layout import Layout
 from terrain_head.scheme.lines import lines_of
 from terrain_head.scheme.nets import Work
 from terrain_head.scheme.pipe_flow import Water
-from terrain_head.scheme.supply_line import SupplyFlow, SupplyLine
+from terrain_head.scheme.supply_line import Extra, SupplyFlow, SupplyLine
 from terrain_head.scheme.supply_net import SupplyNet
 from terrain_head.scheme.supply_tree import SupplyTree
 
@@ -40,6 +40,7 @@ def supply_flow(
     water: Water,
     work: Work | None = None,
     inflow_m3_s: Mapping[str, FloatArray] | None = None,
+    leave_out: Collection[Extra] = (),
 ) -> SupplyFlow:
     """Return pressures and grade lines of everything that feeds outlets.
 
@@ -53,6 +54,8 @@ def supply_flow(
         What the ram puts into its delivery, None where not known.
     inflow_m3_s
         What comes into each tank, by its name [m3/s].
+    leave_out
+        What is not wanted.
 
     Notes
     -----
@@ -75,5 +78,5 @@ def supply_flow(
             supply = SupplyNet(
                 layout, line, water=water, groups=groups, work=work, inflow_m3_s=inflow_m3_s or {}
             )
-        supply.answer(answer)
+        supply.answer(answer, leave_out=leave_out)
     return answer

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from abc import ABC, abstractmethod
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,6 +18,9 @@ from terrain_head.scheme.pipe_flow import Water, slope_of
 from terrain_head.scheme.solution import HydraulicGradeLine, OutletResult
 
 FloatArray = NDArray[np.float64]
+Extra = Literal["stands", "full tanks"]
+"""What a solve may leave out: the stand that each outlet needs, and the case of full tanks, which
+is then that of low ones."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -106,14 +110,18 @@ class SupplyLine(ABC):
     ) -> FloatArray | None:
         """Return the least stand that meets an outlet's need in all its groups [m]."""
 
-    def answer(self, answer: SupplyFlow) -> None:
-        """Add the line's results."""
+    def answer(self, answer: SupplyFlow, *, leave_out: Collection[Extra] = ()) -> None:
+        """Add the line's results, but for what is left out."""
         low = {group: self.state(group, full=False) for group in self.groups}
-        full = {group: self.state(group, full=True) for group in self.groups}
+        full = low
+        if "full tanks" not in leave_out:
+            full = {group: self.state(group, full=True) for group in self.groups}
         for pipe in self.line.pipes:
             self.answer_pipe(answer, pipe, low=low, full=full)
         for outlet in self.line.outlets:
-            answer.outlets[outlet.name] = self.outlet_result(outlet, low=low, full=full)
+            answer.outlets[outlet.name] = self.outlet_result(
+                outlet, low=low, full=full, leave_out=leave_out
+            )
             if not outlet.runs:
                 answer.not_asked.append(f"outlet.{outlet.name}.flow")
             if outlet.needs_pa is None and not is_open(outlet):
@@ -183,7 +191,12 @@ class SupplyLine(ABC):
         return self.water.pressure_pa(head_m - own_m - speed_m - level_m)
 
     def outlet_result(
-        self, outlet: Outlet, *, low: Mapping[str, State], full: Mapping[str, State]
+        self,
+        outlet: Outlet,
+        *,
+        low: Mapping[str, State],
+        full: Mapping[str, State],
+        leave_out: Collection[Extra],
     ) -> OutletResult:
         """Return the result of one outlet in the worst of its groups."""
         cases = [g for g, members in self.groups.items() if outlet.name in members]
@@ -198,7 +211,8 @@ class SupplyLine(ABC):
             worst = cases[int(np.argmin([np.mean(pressure) for pressure in each_low]))]
             if outlet.needs_pa is not None:
                 enough = np.asarray(running_low >= outlet.needs_pa.value)
-                stand_m = self.stand_needed(outlet, cases, low=low)
+                if "stands" not in leave_out:
+                    stand_m = self.stand_needed(outlet, cases, low=low)
         if all(outlet.name in low[group].outlet_m3_s for group in cases):
             each = [low[group].outlet_m3_s[outlet.name] for group in cases]
             flow = np.asarray(np.minimum.reduce(each))

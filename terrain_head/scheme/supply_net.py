@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from functools import cache
 
 import numpy as np
@@ -15,7 +15,7 @@ from terrain_head.scheme.lines import Line, tank_at
 from terrain_head.scheme.nets import LineNet, NetCase, Work
 from terrain_head.scheme.parts import Outlet
 from terrain_head.scheme.pipe_flow import Water
-from terrain_head.scheme.supply_line import State, SupplyFlow, SupplyLine, is_open
+from terrain_head.scheme.supply_line import Extra, State, SupplyFlow, SupplyLine, is_open
 
 FloatArray = NDArray[np.float64]
 
@@ -65,9 +65,9 @@ class SupplyNet(SupplyLine):
             work=self.work if RAM in self.line.roots else None,
         )
 
-    def answer(self, answer: SupplyFlow) -> None:
+    def answer(self, answer: SupplyFlow, *, leave_out: Collection[Extra] = ()) -> None:
         """Add the line's results, and what runs from tank to tank while nothing is drawn."""
-        super().answer(answer)
+        super().answer(answer, leave_out=leave_out)
         tanks = {root: tank_at(self.layout, root) for root in self.line.roots}
         if not self.can_run or len(tanks) < 2:
             return
