@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import partial
 from typing import Literal
 
 import numpy as np
@@ -47,6 +48,10 @@ class Target:
     name: str = ""
 
 
+Moves = Mapping[Target, FloatArray]
+"""What is added to the middle of each value that a cause moves, SI."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Cause:
     """One cause of doubt; causes have nothing to do with each other.
@@ -54,21 +59,26 @@ class Cause:
     Parameters
     ----------
     name
-        ``heights``, ``raster``, ``source flow``, ``efficiency``, ``inside diameter``,
+        ``heights``, ``raster``, ``marks``, ``source flow``, ``efficiency``, ``inside diameter``,
         ``roughness``, ``stated levels`` or ``stated lengths``.
     moves
-        What it adds to the middle of each value it moves, drawn in two independent streams: shape
-        (2, draws), elevations (2, draws, n), SI.
+        What it adds to the middle of each value it moves: shape (draws,), elevations (draws, n),
+        SI.
+    again
+        The same for the first draws, from other streams.
     taken
         Spreads that were taken for want of the person's own.
     """
 
     name: str
-    moves: Mapping[Target, FloatArray]
+    moves: Moves
+    again: Moves
     taken: tuple[Taken, ...] = ()
 
 
-def causes_of(layout: Layout, *, heights: DrawnHeights, draws: int) -> tuple[Cause, ...]:
+def causes_of(
+    layout: Layout, *, heights: DrawnHeights, draws: int, again: int = 0
+) -> tuple[Cause, ...]:
     """Return the causes of doubt of one choice.
 
     Parameters
@@ -79,6 +89,8 @@ def causes_of(layout: Layout, *, heights: DrawnHeights, draws: int) -> tuple[Cau
         Its ground, drawn.
     draws
         How many draws.
+    again
+        How many of them are drawn anew, to share the doubt out.
 
     Notes
     -----
@@ -87,69 +99,104 @@ def causes_of(layout: Layout, *, heights: DrawnHeights, draws: int) -> tuple[Cau
     roughness are lognormal, each pipe for itself. What is wanted (the flow and pressure of an
     outlet) and what is chosen (a stand without a give-or-take) has no doubt.
     """
+    elevation = Target("elevation")
     found = [
-        Cause(name=name, moves={Target("elevation"): moved})
+        Cause(name=name, moves={elevation: moved}, again={elevation: heights.again[name]})
         for name, moved in heights.by_cause.items()
     ]
-    found += [
-        cause
-        for cause in (
-            _source_flow(layout, draws),
-            _efficiency(layout, draws),
-            _inside(layout, draws),
-            _roughness(layout, draws),
-            _stated("stated levels", dict(_levels(layout)), draws),
-            _stated("stated lengths", dict(_lengths(layout)), draws),
+    rest = (
+        _source_flow(layout),
+        _efficiency(layout),
+        _inside(layout),
+        _roughness(layout),
+        _stated("stated levels", dict(_levels(layout))),
+        _stated("stated lengths", dict(_lengths(layout))),
+    )
+    return (*found, *(one.drawn(draws=draws, again=again) for one in rest if one is not None))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Rule:
+    """How a cause that is no height is drawn.
+
+    Parameters
+    ----------
+    name
+        Of the cause.
+    moves
+        For each value that it moves the name of its stream, and what a normal draw adds to it.
+    taken
+        Spreads that were taken for want of the person's own.
+    """
+
+    name: str
+    moves: Mapping[Target, tuple[str, Callable[[FloatArray], FloatArray]]]
+    taken: tuple[Taken, ...] = ()
+
+    def drawn(self, *, draws: int, again: int) -> Cause:
+        """Return the cause, drawn."""
+        moves, anew = (
+            {
+                target: added(stream(f"{name}{word}", draws=count)[:, 0])
+                for target, (name, added) in self.moves.items()
+            }
+            for word, count in (("", draws), (" again", again))
         )
-        if cause is not None
-    ]
-    return tuple(found)
-
-
-def _twice(name: str, draws: int) -> FloatArray:
-    return np.stack([stream(f"{name}{again}", draws=draws)[:, 0] for again in ("", " again")])
+        return Cause(name=self.name, moves=moves, again=anew, taken=self.taken)
 
 
 def _share_word(share: float) -> str:
     return f"+- {100 * share:g} %"
 
 
-def _source_flow(layout: Layout, draws: int) -> Cause | None:
+def _source_flow(layout: Layout) -> _Rule | None:
     source = layout.source
     if source is None or source.flow_m3_s is None:
         return None
-    flow = source.flow_m3_s
-    std = flow.std
+    flow, std = source.flow_m3_s.value, source.flow_m3_s.std
     taken: tuple[Taken, ...] = ()
     if std is None:
-        std = FLOW_SHARE * flow.value
+        std = FLOW_SHARE * flow
         taken = (Taken(key="source.flow", word=_share_word(FLOW_SHARE), citation=_FLOW),)
-    drawn = flow.value + std * _twice(f"source flow {source.place}", draws)
-    moved = np.maximum(drawn, _LEAST_SHARE * flow.value) - flow.value
-    return Cause(name="source flow", moves={Target("source flow"): moved}, taken=taken)
+
+    def added(normal: FloatArray) -> FloatArray:
+        return np.maximum(flow + std * normal, _LEAST_SHARE * flow) - flow
+
+    moves = {Target("source flow"): (f"source flow {source.place}", added)}
+    return _Rule(name="source flow", moves=moves, taken=taken)
 
 
-def _efficiency(layout: Layout, draws: int) -> Cause | None:
+def _efficiency(layout: Layout) -> _Rule | None:
     ram = layout.ram
     if ram is None or (ram.efficiency is None and ram.built is None):
         return None
-    normal = _twice("efficiency", draws)
-    taken: tuple[Taken, ...] = ()
     if ram.efficiency is None:
-        taken = (Taken(key="ram.efficiency", word="the published spread", citation=_TABLE),)
-        return Cause(name="efficiency", moves={Target("departure"): normal / LIKELY}, taken=taken)
+        return _Rule(
+            name="efficiency",
+            moves={Target("departure"): ("efficiency", lambda normal: normal / LIKELY)},
+            taken=(Taken(key="ram.efficiency", word="the published spread", citation=_TABLE),),
+        )
     middle, std = ram.efficiency.value, ram.efficiency.std
+    taken: tuple[Taken, ...] = ()
     if std is None:
         std = EFFICIENCY_SHARE * middle
         taken = (
             Taken(key="ram.efficiency", word=_share_word(EFFICIENCY_SHARE), citation=_EFFICIENCY),
         )
-    drawn = np.clip(middle + std * normal, _LEAST_SHARE, 1 - _LEAST_SHARE)
-    return Cause(name="efficiency", moves={Target("efficiency"): drawn - middle}, taken=taken)
+
+    def added(normal: FloatArray) -> FloatArray:
+        return np.asarray(np.clip(middle + std * normal, _LEAST_SHARE, 1 - _LEAST_SHARE) - middle)
+
+    moves = {Target("efficiency"): ("efficiency", added)}
+    return _Rule(name="efficiency", moves=moves, taken=taken)
 
 
-def _inside(layout: Layout, draws: int) -> Cause | None:
-    moves: dict[Target, FloatArray] = {}
+def _lognormal(value: float, *, share: float) -> Callable[[FloatArray], FloatArray]:
+    return lambda normal: np.asarray(value * np.expm1(share * normal))
+
+
+def _inside(layout: Layout) -> _Rule | None:
+    moves = {}
     for_all = False
     for pipe in layout.pipes.values():
         if pipe.spec is None or pipe.role == "drive":
@@ -157,15 +204,16 @@ def _inside(layout: Layout, draws: int) -> Cause | None:
         inside = pipe.spec.inside_m
         share = INSIDE_SHARE if inside.std is None else inside.std / inside.value
         for_all |= inside.std is None
-        normal = _twice(f"inside diameter {pipe.name} {pipe.spec.label}", draws)
-        moves[Target("inside", pipe.name)] = inside.value * np.expm1(share * normal)
+        added = _lognormal(inside.value, share=share)
+        name = f"inside diameter {pipe.name} {pipe.spec.label}"
+        moves[Target("inside", pipe.name)] = (name, added)
     word = _share_word(INSIDE_SHARE)
     taken = (Taken(key="pipe.inside", word=word, citation=_INSIDE),) if for_all else ()
-    return Cause(name="inside diameter", moves=moves, taken=taken) if moves else None
+    return _Rule(name="inside diameter", moves=moves, taken=taken) if moves else None
 
 
-def _roughness(layout: Layout, draws: int) -> Cause | None:
-    moves: dict[Target, FloatArray] = {}
+def _roughness(layout: Layout) -> _Rule | None:
+    moves = {}
     for_all = False
     for pipe in layout.pipes.values():
         if pipe.spec is None or pipe.role == "drive" or pipe.spec.roughness_m.value <= 0:
@@ -173,11 +221,11 @@ def _roughness(layout: Layout, draws: int) -> Cause | None:
         rough = pipe.spec.roughness_m
         share = ROUGHNESS_SHARE if rough.std is None else rough.std / rough.value
         for_all |= rough.std is None
-        normal = _twice(f"roughness {pipe.name} {pipe.spec.label}", draws)
-        moves[Target("roughness", pipe.name)] = rough.value * np.expm1(share * normal)
+        name = f"roughness {pipe.name} {pipe.spec.label}"
+        moves[Target("roughness", pipe.name)] = (name, _lognormal(rough.value, share=share))
     word = "half to twice in nine of ten"
     taken = (Taken(key="pipe.roughness", word=word, citation=_ROUGHNESS),) if for_all else ()
-    return Cause(name="roughness", moves=moves, taken=taken) if moves else None
+    return _Rule(name="roughness", moves=moves, taken=taken) if moves else None
 
 
 def _levels(layout: Layout) -> Iterator[tuple[str, Measured]]:
@@ -205,10 +253,10 @@ def _lengths(layout: Layout) -> Iterator[tuple[str, Measured]]:
             yield f"pipe.{pipe.name}.length", pipe.run.length_m
 
 
-def _stated(name: str, stated: Mapping[str, Measured], draws: int) -> Cause | None:
+def _stated(name: str, stated: Mapping[str, Measured]) -> _Rule | None:
     moves = {
-        Target("moved", key): one.std * _twice(f"stated {key}", draws)
+        Target("moved", key): (f"stated {key}", partial(np.multiply, one.std))
         for key, one in stated.items()
         if one.std
     }
-    return Cause(name=name, moves=moves) if moves else None
+    return _Rule(name=name, moves=moves) if moves else None

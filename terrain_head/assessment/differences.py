@@ -15,7 +15,7 @@ from terrain_head.assessment.drawn_results import results_by_name
 
 FloatArray = NDArray[np.float64]
 
-HEIGHTS = frozenset({"heights", "raster"})
+HEIGHTS = frozenset({"heights", "raster", "marks"})
 """The causes that better heights would cure."""
 _ALIKE = 1e-9
 

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from terrain_head.assessment.causes import Cause, Target, causes_of
+from terrain_head.assessment.causes import Cause, Moves, Target, causes_of
 from terrain_head.assessment.drawn import Drawn, likely_of
 from terrain_head.assessment.drawn_ground import (
     MOST_FOR_SHARES,
@@ -24,6 +24,7 @@ from terrain_head.scheme.layout import Layout
 from terrain_head.scheme.parts import Parts
 from terrain_head.scheme.solution import Solution
 from terrain_head.scheme.solver import solve
+from terrain_head.scheme.supply_line import Extra
 
 FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
@@ -32,7 +33,9 @@ IndexArray = NDArray[np.intp]
 DRAWS = 1024
 SHARE_ROWS = 16_384
 """How many cases at most are solved to share the doubt out; ours."""
-CHUNK = 2**20
+AGAIN = 1024
+"""How many draws at most are drawn anew to share the doubt out; ours."""
+CHUNK = 2**19
 """How many heights are solved at a time: so many stay near the processor; ours."""
 _TOUCH_M = 1e-4
 
@@ -145,11 +148,13 @@ class _DrawnScheme:
         solution: Solution,
         *,
         draws: int,
+        again: int = AGAIN,
         places: Sequence[str] = (),
         heights_factor: float = 1.0,
     ) -> _DrawnScheme:
         thin_ground = thinned(layout, solution, places=places)
-        heights = draw_heights(thin_ground, draws=draws, leveled_factor=heights_factor)
+        again = min(draws, again)
+        heights = draw_heights(thin_ground, draws=draws, again=again, leveled_factor=heights_factor)
         thin = lay_out(
             _without_needs(layout.parts), ground=thin_ground.ground, values=layout.values
         )
@@ -157,30 +162,35 @@ class _DrawnScheme:
             layout=thin,
             solution=solution,
             heights=heights,
-            causes=causes_of(thin, heights=heights, draws=draws),
+            causes=causes_of(thin, heights=heights, draws=draws, again=again),
             draws=draws,
         )
 
     def laid_out(self, rows: IndexArray, anew: BoolArray) -> Layout:
         """Return the layout on some draws, each with some of its causes drawn anew."""
         moved: dict[Target, FloatArray] = {}
+        chosen = _run_of(rows)
         for number, cause in enumerate(self.causes):
-            which = anew[:, number].astype(np.intp)
-            for target, by_stream in cause.moves.items():
-                added = by_stream[which, rows]
-                moved[target] = added if target not in moved else moved[target] + added
+            swapped = np.flatnonzero(anew[:, number])
+            for target, by_draw in cause.moves.items():
+                added = by_draw[chosen]
+                if len(swapped):
+                    added = np.array(added)
+                    added[swapped] = cause.again[target][rows[swapped]]
+                moved[target] = moved[target] + added if target in moved else added
         return moved_layout(self.layout, moved)
 
-    def results(self, rows: IndexArray, anew: BoolArray) -> dict[str, FloatArray]:
+    def results(
+        self, rows: IndexArray, anew: BoolArray, *, leave_out: Collection[Extra] = ()
+    ) -> dict[str, FloatArray]:
         """Return the results of some draws, each with some of its causes drawn anew."""
         step = max(CHUNK // self.layout.ground.elevation_m.shape[-1], 1)
         parts: dict[str, list[FloatArray]] = {}
         sizes = [len(rows[first : first + step]) for first in range(0, len(rows), step)]
         for number, count in enumerate(sizes):
             part = slice(number * step, number * step + count)
-            for name, values in results_by_name(
-                solve(self.laid_out(rows[part], anew[part]))
-            ).items():
+            layout = self.laid_out(rows[part], anew[part])
+            for name, values in results_by_name(solve(layout, leave_out=leave_out)).items():
                 # What no draw of an earlier part had a figure for is filled up.
                 found = parts.setdefault(name, [np.full(n, np.nan) for n in sizes[:number]])
                 found.append(np.broadcast_to(values, (count,)))
@@ -191,10 +201,10 @@ class _DrawnScheme:
     def shares(self, names: Sequence[str]) -> Shares:
         """Return what each cause has in the doubt of some results."""
         few = self.on_few_stations()
-        draws = min(self.draws, max(SHARE_ROWS >> len(self.causes), 32))
+        draws = min(self.draws, AGAIN, max(SHARE_ROWS >> len(self.causes), 32))
 
         def model(rows: IndexArray, anew: BoolArray) -> dict[str, FloatArray]:
-            results = few.results(rows, anew)
+            results = few.results(rows, anew, leave_out=("stands", "full tanks"))
             return {name: results[name] for name in names if name in results}
 
         if not names:
@@ -204,16 +214,15 @@ class _DrawnScheme:
     def on_few_stations(self) -> _DrawnScheme:
         """Return the same draws on fewer stations."""
         thin = thinned(self.layout, self.solution, most=MOST_FOR_SHARES)
+
+        def few_of(moves: Moves) -> Moves:
+            return {
+                target: added[:, thin.entries] if target.kind == "elevation" else added
+                for target, added in moves.items()
+            }
+
         causes = tuple(
-            replace(
-                cause,
-                moves={
-                    target: by_stream[..., thin.entries]
-                    if target.kind == "elevation"
-                    else by_stream
-                    for target, by_stream in cause.moves.items()
-                },
-            )
+            replace(cause, moves=few_of(cause.moves), again=few_of(cause.again))
             for cause in self.causes
         )
         few = lay_out(self.layout.parts, ground=thin.ground, values=self.layout.values)
@@ -233,6 +242,13 @@ class _DrawnScheme:
             for name, value in results.items()
             if value.ndim and abs(value[1] - value[0]) > 1e-9 * max(abs(value[0]), _TOUCH_M)
         )
+
+
+def _run_of(rows: IndexArray) -> IndexArray | slice:
+    """Return draws that follow each other as a slice, which copies nothing."""
+    if len(rows) and np.array_equal(rows, np.arange(rows[0], rows[0] + len(rows))):
+        return slice(int(rows[0]), int(rows[0]) + len(rows))
+    return rows
 
 
 def moved_layout(layout: Layout, moved: Mapping[Target, FloatArray]) -> Layout:

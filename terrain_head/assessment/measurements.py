@@ -191,9 +191,9 @@ def _by_cause(answer: Answer, drawn: Drawn) -> Iterator[Candidate]:
     The streams of draws go by name, so they are those that the results were drawn with.
     """
     layout = answer.layout
-    no_heights = DrawnHeights(by_cause={}, unknown=np.zeros(0, np.bool_))
+    no_heights = DrawnHeights(by_cause={}, again={}, unknown=np.zeros(0, np.bool_))
     causes = causes_of(layout, heights=no_heights, draws=drawn.draws)
-    moves = {target: added[0] for cause in causes for target, added in cause.moves.items()}
+    moves = {target: added for cause in causes for target, added in cause.moves.items()}
     flow = None if layout.source is None else layout.source.flow_m3_s
     if flow is not None:
         yield Candidate(

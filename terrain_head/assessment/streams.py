@@ -7,7 +7,6 @@ import hashlib
 import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtri
-from scipy.stats import qmc
 
 FloatArray = NDArray[np.float64]
 
@@ -20,7 +19,7 @@ def stream(name: str, *, draws: int, columns: int = 1) -> FloatArray:
     name
         Of the cause, and of what in it is drawn.
     draws
-        How many, a power of 2 for the most even ones.
+        How many.
     columns
         How many independent numbers each draw has.
 
@@ -31,9 +30,9 @@ def stream(name: str, *, draws: int, columns: int = 1) -> FloatArray:
 
     Notes
     -----
-    A scrambled Sobol sequence, even within the name. Its scramble and the order of its draws come
-    from a digest of the name, so that nothing else in the program moves its digits. Without the
-    shuffled order the first digits of any two sequences would go hand in hand.
+    A Latin hypercube: of as many slices of equal chance as there are draws each column has exactly
+    one in each, in an order of its own. Slices and order come from a digest of the name, so that
+    nothing else in the program moves its digits.
 
     Examples
     --------
@@ -43,15 +42,50 @@ def stream(name: str, *, draws: int, columns: int = 1) -> FloatArray:
 
     References
     ----------
-    A. B. Owen, Scrambled net variance for integrals of smooth functions, Annals of Statistics 25,
-    1997 (from memory).
+    M. D. McKay, R. J. Beckman, W. J. Conover, A comparison of three methods for selecting values of
+    input variables, Technometrics 21, 1979 (from memory).
     """
+    generator = _generator(name)
+    even = np.empty((draws, columns))
+    for column in even.T:
+        column[:] = (generator.permutation(draws) + generator.random(draws)) / draws
+    return np.asarray(ndtri(np.clip(even, 2.0**-40, 1 - 2.0**-40)))
+
+
+def plain_stream(name: str, *, draws: int, columns: int) -> FloatArray:
+    """Return standard normal draws that belong to a name, as chance gives them.
+
+    Parameters
+    ----------
+    name
+        Of what is drawn.
+    draws
+        How many.
+    columns
+        How many independent numbers each draw has.
+
+    Returns
+    -------
+    FloatArray
+        Shape (draws, columns) [1].
+
+    Notes
+    -----
+    For many columns of which none does much alone, such as the stations of a pipe: three times
+    sooner than `stream`, and `whitening` sets their moments right. The first columns are the same
+    however many there are.
+
+    Examples
+    --------
+    >>> plain_stream("pipe delivery", draws=3, columns=2).shape
+    (3, 2)
+    """
+    return _generator(name).standard_normal((columns, draws)).T
+
+
+def _generator(name: str) -> np.random.Generator:
     seed = int.from_bytes(hashlib.sha256(name.encode()).digest()[:16], "big")
-    generator = np.random.default_rng(seed)
-    sequence = qmc.Sobol(columns, scramble=True, rng=generator)
-    even = sequence.random_base2(max(draws - 1, 1).bit_length())[:draws]
-    inside = np.clip(even, 2.0**-40, 1 - 2.0**-40)
-    return np.asarray(ndtri(generator.permutation(inside)))
+    return np.random.default_rng(seed)
 
 
 def whitened(normals: FloatArray) -> FloatArray:
@@ -73,10 +107,30 @@ def whitened(normals: FloatArray) -> FloatArray:
     So a result that is a weighted sum of those columns has its standard error to the last digit,
     however few the draws.
     """
+    means, turn = whitening(normals)
+    return np.asarray((normals - means) @ turn)
+
+
+def whitening(normals: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Return what makes draws `whitened`: means, and the matrix that follows their taking off.
+
+    Parameters
+    ----------
+    normals
+        Draws, shape (draws, columns) [1].
+
+    Returns
+    -------
+    tuple
+        Means, shape (columns,), and an upper triangular matrix, shape (columns, columns) [1]. Who
+        multiplies whitened draws by weights multiplies these by the weights first: they are few.
+    """
     draws, columns = normals.shape
-    count = min(columns, draws // 2 - 1)
-    if count < 1:
-        return normals
-    q, r = np.linalg.qr(np.column_stack([np.ones(draws), normals[:, :count]]))
-    white = q[:, 1:] * np.sign(np.diag(r)[1:]) * np.sqrt(draws)
-    return np.column_stack([white, normals[:, count:]])
+    count = max(min(columns, draws // 2 - 1), 0)
+    means, turn = np.zeros(columns), np.eye(columns)
+    if count:
+        first = normals[:, :count]
+        means[:count] = first.mean(axis=0)
+        joint = first.T @ first / draws - np.outer(means[:count], means[:count])
+        turn[:count, :count] = np.triu(np.linalg.inv(np.linalg.cholesky(joint).T))
+    return means, turn

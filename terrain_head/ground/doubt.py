@@ -10,6 +10,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from terrain_head.base.covariance import Covariance
 from terrain_head.ground.datum import Hold
+from terrain_head.ground.ground import MarkedDoubt
 from terrain_head.ground.known_heights import KnownHeights
 from terrain_head.ground.raster_error import ErrorField
 
@@ -41,8 +42,10 @@ class GroundDoubt:
     fields
         What the raster's errors may be: one where their range is known, several where it is not,
         none where nothing is known.
-    named
-        How many of the entries are places; they come first.
+    names
+        Names of the places; they are the first entries.
+    position_std_m
+        How far marks may stand off on each axis, 0 for what is no mark, shape (n,) [m].
 
     Notes
     -----
@@ -50,6 +53,10 @@ class GroundDoubt:
     the point and at the holding places, and in the errors of the known heights, whatever the
     weights; the doubt of the datum is in the terms of the holding places. Heights between rod
     points were not measured: their doubt is unknown (nan).
+
+    A mark that stands off adds what the ground rises from it to its place; and the raster is as
+    wrong as it is at the place, so two places share less of its error than their marks would
+    (`ErrorField.between`). At a holding place it is the raster under the mark that counts.
 
     Where several ranges are tried and two entries are asked for, that is kept which is worst for
     their height difference. For more it is the one that is worst for all height differences of the
@@ -64,7 +71,8 @@ class GroundDoubt:
     weights: FloatArray
     hold: Hold
     fields: tuple[ErrorField, ...]
-    named: int
+    names: tuple[str, ...]
+    position_std_m: FloatArray
 
     def __call__(self, index: Sequence[int]) -> Covariance:
         """Return the joint covariance of these entries; own variance nan where not known."""
@@ -108,7 +116,7 @@ class GroundDoubt:
         """Return the entries by which a range is judged."""
         if len(asked) <= 2:
             return asked
-        site = np.union1d(np.flatnonzero(self.raster[: self.named]), self.hold.entry)
+        site = np.union1d(np.flatnonzero(self.raster[: len(self.names)]), self.hold.entry)
         return site[:_MOST_TELLING] if len(site) > 1 else asked
 
     def _unevenness(self, asked: IndexArray, field: ErrorField) -> float:
@@ -136,19 +144,48 @@ class GroundDoubt:
         direct = np.flatnonzero(known)
         on_known[direct, np.searchsorted(knowns, asked[direct])] = 1.0
         at = np.concatenate([asked, self.hold.entry])
+        off_m = np.concatenate([self.position_std_m[asked], np.zeros(holds)])
         given = _sandwich(on_known, self.heights.covariance_of(knowns).matrix())
-        return np.asarray(given + _sandwich(on_field, self._errors(at, field)))
+        return np.asarray(given + _sandwich(on_field, self._errors(at, field, off_m=off_m)))
 
-    def _errors(self, entries: IndexArray, field: ErrorField) -> FloatArray:
+    def _errors(self, entries: IndexArray, field: ErrorField, *, off_m: FloatArray) -> FloatArray:
         """Return the covariance of raster heights as read at entries, marks included [m2]."""
         spots = self.points_m[entries]
         marks = np.diag(np.square(self.mark_std_m[entries]))
-        return np.asarray(field.between(spots, spots) + marks)
+        errors = field.between(spots, spots, first_off_m=off_m, second_off_m=off_m)
+        # Each is where it is, however far that is from its mark.
+        errors[np.diag_indices(len(entries))] = field.std_m**2
+        return np.asarray(errors + marks)
 
     def _at_hold(self, field: ErrorField) -> FloatArray:
         """Return the covariance of what is known minus raster at the holding places [m2]."""
         held = self.hold.entry
-        return self._errors(held, field) + self.heights.covariance_of(held).matrix()
+        errors = self._errors(held, field, off_m=np.zeros(len(held)))
+        return errors + self.heights.covariance_of(held).matrix()
+
+    def marked(self, index: Sequence[int]) -> MarkedDoubt:
+        """Return the joint covariance of these entries with what the marks add apart from it.
+
+        Parameters
+        ----------
+        index
+            Entries of the ground, each once.
+        """
+        asked = np.asarray(index, dtype=np.intp)
+        marks = np.flatnonzero(self.mark_std_m > 0)
+        follow = np.zeros((len(asked), len(marks)))
+        rows = np.flatnonzero(self.raster[asked])
+        follow[rows] = asked[rows, None] == marks
+        held = np.equal.outer(self.hold.entry, marks)
+        follow[rows] -= self.weights[asked[rows]] @ held
+        by_mark = follow * self.mark_std_m[marks]
+        moved = np.flatnonzero(np.any(by_mark != 0.0, axis=0))
+        rightly = replace(self, mark_std_m=np.zeros_like(self.mark_std_m))
+        return MarkedDoubt(
+            unmoved=rightly(index),
+            names=tuple(self.names[entry] for entry in marks[moved]),
+            by_mark_m=by_mark[:, moved],
+        )
 
     def shift_std_m(self, even: FloatArray) -> float:
         """Return the standard error of the constant that moved the raster, nan if unknown [m].
@@ -195,7 +232,9 @@ class GroundDoubt:
             part = entries[first : first + _CHUNK]
             w = self.weights[part]
             own = field.std_m**2 + np.square(self.mark_std_m[part])
-            shared = (w * field.between(self.points_m[part], held)).sum(axis=1)
+            off = self.position_std_m[part]
+            errors = field.between(self.points_m[part], held, first_off_m=off)
+            shared = (w * errors).sum(axis=1)
             carried = ((w @ at_hold) * w).sum(axis=1)
             std[first : first + _CHUNK] = np.sqrt(np.maximum(own - 2 * shared + carried, 0.0))
         return std

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import IntEnum
 from typing import Protocol
@@ -40,6 +40,26 @@ class JointDoubt(Protocol):
     def __call__(self, index: Sequence[int]) -> Covariance:
         """Return the covariance of these entries; each may be named once."""
         ...
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class MarkedDoubt:
+    """The joint doubt of entries, and apart from it what misplaced marks add.
+
+    Parameters
+    ----------
+    unmoved
+        Covariance were every mark where its place is.
+    names
+        The places of which a mark's error moves one of the entries.
+    by_mark_m
+        By how much each entry moves with the error of each mark, a standard error of it, shape
+        (n, marks) [m].
+    """
+
+    unmoved: Covariance
+    names: tuple[str, ...]
+    by_mark_m: FloatArray
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -227,6 +247,8 @@ class Ground:
         Ground profile of each pipe whose way is known, by its name.
     datum
         Name of the datum.
+    marked
+        Forms the same covariance with the marks apart; None where no mark is misplaced.
     shift
         How the raster was moved onto it, where there are book and raster.
     joins
@@ -245,6 +267,7 @@ class Ground:
     covariance_of: JointDoubt
     profiles: Mapping[str, GroundProfile]
     datum: str
+    marked: Callable[[Sequence[int]], MarkedDoubt] | None = None
     shift: DatumShift | None = None
     joins: tuple[RouteJoin, ...] = ()
     placed_by_route: tuple[tuple[str, str], ...] = ()

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from terrain_head.base.citation import OURS, Source
 from terrain_head.ground.grid import RasterError
@@ -63,7 +63,14 @@ class ErrorField:
     cell_share: float
     cell_m: float
 
-    def between(self, first_m: FloatArray, second_m: FloatArray) -> FloatArray:
+    def between(
+        self,
+        first_m: FloatArray,
+        second_m: FloatArray,
+        *,
+        first_off_m: ArrayLike = 0.0,
+        second_off_m: ArrayLike = 0.0,
+    ) -> FloatArray:
         """Return the covariances of the errors at two lists of spots, shape (n, m) [m2].
 
         Parameters
@@ -71,13 +78,21 @@ class ErrorField:
         first_m, second_m
             Spots of the local plane, shape (n, 2) and (m, 2); one without a position shares
             nothing with any [m].
+        first_off_m, second_off_m
+            How far each may be off on each axis, by itself, shape () or (n,) and (m,) [m].
+
+        Notes
+        -----
+        Of spots that may be off the slow part is taken at the root of the mean square of their
+        distance, ``d^2 + 2 off^2 + 2 off^2``.
         """
         east = np.abs(first_m[:, None, 0] - second_m[None, :, 0])
         north = np.abs(first_m[:, None, 1] - second_m[None, :, 1])
         noise = _shared_reading(east / self.cell_m) * _shared_reading(north / self.cell_m)
         if self.range_m == 0.0:
             return np.asarray(self.std_m**2 * noise)
-        apart = np.hypot(east, north)
+        off = np.reshape(np.square(first_off_m), (-1, 1)) + np.square(second_off_m)
+        apart = np.sqrt(np.square(east) + np.square(north) + 2.0 * off)
         slow = np.exp(-3.0 * np.where(np.isfinite(apart), apart, np.inf) / self.range_m)
         share = self.cell_share
         return np.asarray(self.std_m**2 * ((1.0 - share) * slow + share * noise))

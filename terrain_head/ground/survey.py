@@ -132,8 +132,8 @@ def survey_ground(
         stated_std_m=_padded(named.stated_std_m, count, np.nan),
         elevations=elevations,
     )
-    mark_std_m = np.zeros(count)
-    mark_std_m[: len(named.names)] = mark_std(named.points_m, named.position_std_m, grid=grid)
+    marks = mark_std(named.points_m, named.position_std_m, grid=grid)
+    mark_std_m = _padded(marks, count, 0.0)
     moved = _moved(
         hold, heights=heights, mark_std_m=mark_std_m, entries=entries, paths=paths, grid=grid,
         named=len(named.names),
@@ -147,7 +147,8 @@ def survey_ground(
         weights=moved.weights,
         hold=hold,
         fields=moved.fields,
-        named=len(named.names),
+        names=named.names,
+        position_std_m=_padded(np.nan_to_num(named.position_std_m), count, 0.0),
     )
     origin = _origins(doubt, fused=moved.fused)
     profiles = {
@@ -165,6 +166,7 @@ def survey_ground(
         covariance_of=doubt,
         profiles=profiles,
         datum=_datum(elevations, known, grid),
+        marked=doubt.marked if np.any(mark_std_m > 0) else None,
         shift=_shift(named, doubt, moved),
         joins=tuple(join for path in paths for join in path.joins),
         placed_by_route=tuple(finder.placed_by_route),

@@ -34,6 +34,7 @@ _LEAST_PART = 0.05
 CAUSE_WORDS: Mapping[str, str] = {
     "heights": "the heights leveled",
     "raster": "the height map",
+    "marks": "where the marks stand",
     "source flow": "the spring's flow",
     "efficiency": "the ram's efficiency",
     "inside diameter": "the pipes' inside diameters",
@@ -211,6 +212,7 @@ def _ends(low: float, high: float, *, most: int, units: UnitSystem) -> str:
 _GIVEN: Mapping[str, str] = {
     "heights": "each reading is that far off",
     "raster": "it is that rough",
+    "marks": "a phone places them so",
     "source flow": "time it again, more than once",
     "inside diameter": "pipes differ from what is printed on them",
     "roughness": "a table gave it",
@@ -300,13 +302,14 @@ def why_open(answer: Answer, need: Need | None) -> str:
             )
     shares = {} if drawn is None else drawn.shares.get(result, drawn.shares.get("fall", {}))
     cause = next(iter(shares), None)
-    if cause not in {"heights", "raster"}:
-        return fact
     how = {
         "raster": "The height map is that rough",
         "heights": "The heights leveled are that rough",
-    }[cause]
-    return f"{fact} {how}; {part_words(shares[cause])} of the doubt comes from it.".strip()
+        "marks": "The marks on the map may stand that far off",
+    }
+    if cause not in how:
+        return fact
+    return f"{fact} {how[cause]}; {part_words(shares[cause])} of the doubt comes from it.".strip()
 
 
 def owed_words(shares: Mapping[str, float]) -> str:

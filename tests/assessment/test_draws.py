@@ -225,7 +225,7 @@ def test_stations_between_known_ones_follow_them() -> None:
     layout, solution = scheme(parts, replace(ground, covariance_of=covariance_of))
     found = _DrawnScheme.of(layout, solution, draws=256, places=())
     profile = found.layout.ground.profiles["delivery"]
-    moved = found.heights.by_cause["heights"][0][:, profile.index]
+    moved = found.heights.by_cause["heights"][:, profile.index]
     part = profile.station_m / profile.station_m[-1]
     between = moved[:, :1] * (1 - part) + moved[:, -1:] * part
     assert moved == pytest.approx(between, abs=1e-12)

@@ -47,7 +47,8 @@ def test_a_linear_normal_result_has_the_closed_form(std: float, wanted: float) -
     """Of y = 2 x + z, x measured with error, the posterior mean is normal.
 
     Its variance is the part explained; one knows where it lies 1.28 posterior standard errors off
-    what is wanted (by hand). The tail of 1 024 draws stands within a twentieth.
+    what is wanted (by hand). The tail of 1 024 draws stands within a twentieth, their range within
+    a twenty-fifth.
     """
     found = told(2 * column("x") + column("z"), column("x"), std=[std], wanted=wanted)
     whole, explained = 5.0, 4.0 / (1 + std**2)
@@ -56,7 +57,7 @@ def test_a_linear_normal_result_has_the_closed_form(std: float, wanted: float) -
     tau = explained**0.5
     known = ndtr(-(wanted + margin) / tau) + ndtr((wanted - margin) / tau)
     assert known == pytest.approx(found.known, abs=0.05)
-    assert 1 - left / whole**0.5 == pytest.approx(found.narrower, abs=0.03)
+    assert 1 - left / whole**0.5 == pytest.approx(found.narrower, abs=0.04)
 
 
 def test_a_product_is_foreseen_as_by_drawing_again_within_each_outcome() -> None:

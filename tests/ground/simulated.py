@@ -123,8 +123,12 @@ def raster(rng: np.random.Generator, *, error: RasterError, range_m: float) -> E
 
 
 def level_book(rng: np.random.Generator, spots: dict[str, tuple[float, float]]) -> LevelBook:
-    """Return the book of a rod carried from the first spot to each other, and back to the first."""
+    """Return the book of a rod carried from the first spot to each other, and back to the first.
+
+    Each reading is off by itself; the line of sight of the one instrument is off by one angle.
+    """
     order = [*spots, next(iter(spots))]
+    angle = rng.normal(0.0, ANGLE_STD_RAD)
     readings: list[Reading] = []
     setups: list[SetUp] = []
     for back, ahead in pairwise(order):
@@ -135,8 +139,8 @@ def level_book(rng: np.random.Generator, spots: dict[str, tuple[float, float]]) 
         height = true_elevation_m(line[:, 0], line[:, 1])
         for n in range(turns):
             sights = np.hypot(*(line[n + 1] - line[n])) * np.array([0.45, 0.55])
-            std = np.hypot(READING_STD_M, ANGLE_STD_RAD * sights)
-            rods = height[n : n + 2].max() + 1.2 - height[n : n + 2] + rng.normal(0.0, std)
+            rods = height[n : n + 2].max() + 1.2 - height[n : n + 2] + angle * sights
+            rods += rng.normal(0.0, READING_STD_M, 2)
             first = len(readings)
             for kind, point, rod, sight in zip(
                 ("bs", "fs"), names[n : n + 2], rods.tolist(), sights.tolist(), strict=True

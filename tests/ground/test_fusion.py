@@ -337,24 +337,47 @@ def _valley(*, map_error_m: float, std_m: float) -> tuple[ElevationGrid, Ground]
 
 
 def test_a_phones_mark_makes_the_fall_as_doubtful_as_moved_marks_do() -> None:
-    """Marks of 5 m an axis on real ground, against 2 000 pairs of moved marks."""
+    """Marks of 5 m an axis on real ground, against 2 000 pairs of moved marks.
+
+    First on a raster without errors, then with its errors drawn where the places then are.
+    """
     grid, ground = _valley(map_error_m=5.0, std_m=0.0)
     rng = np.random.default_rng(11)
-    heights = []
+    heights, spots = [], []
     for name in ("spring", "ram"):
         entry = ground.place(name)
-        off = rng.normal(0.0, 5.0, (2000, 2))
-        heights.append(grid.sample(ground.east_m[entry] + off[:, 0],
-                                   ground.north_m[entry] + off[:, 1]))  # fmt: skip
-    moved = float((heights[0] - heights[1]).std())
-    reported = ground.std_of_difference("spring", "ram")
-    assert moved == pytest.approx(reported, rel=0.15)
-    _, both = _valley(map_error_m=5.0, std_m=0.15)
-    _, alone = _valley(map_error_m=0.0, std_m=0.15)
-    together = both.std_of_difference("spring", "ram")
-    assert together == pytest.approx(
-        np.hypot(reported or 0.0, alone.std_of_difference("spring", "ram") or 0.0), rel=1e-6
+        middle = np.array([ground.east_m[entry], ground.north_m[entry]])
+        spots.append(middle + rng.normal(0.0, 5.0, (2000, 2)))
+        heights.append(grid.sample(spots[-1][:, 0], spots[-1][:, 1]))
+    fall = heights[0] - heights[1]
+    assert float(fall.std()) == pytest.approx(ground.std_of_difference("spring", "ram"), rel=0.15)
+    grid, rough = _valley(map_error_m=5.0, std_m=1.0)
+    field = ErrorField(
+        std_m=1.0, range_m=60.0, cell_share=grid.error.cell_share, cell_m=grid.cell_m
     )
+    shared = np.array(
+        [field.between(one[None], other[None])[0, 0] for one, other in zip(*spots, strict=True)]
+    )
+    wrong = np.sqrt(2.0 * (1.0 - shared)) * rng.standard_normal(2000)
+    reported = rough.std_of_difference("spring", "ram")
+    assert float((fall + wrong).std()) == pytest.approx(reported, rel=0.15)
+
+
+def test_raster_errors_and_marks_apart_make_up_the_whole() -> None:
+    _, ground = _valley(map_error_m=5.0, std_m=0.3)
+    assert ground.marked is not None
+    entries = [ground.place("spring"), ground.place("ram"), len(ground.names) + 4]
+    apart = ground.marked(entries)
+    assert set(apart.names) == {"spring", "ram"}
+    assert ground.covariance_of(entries).matrix() == pytest.approx(
+        apart.unmoved.matrix() + apart.by_mark_m @ apart.by_mark_m.T, abs=1e-12
+    )
+    _, right = _valley(map_error_m=0.0, std_m=0.3)
+    assert right.marked is None
+    # Two places that may be off share less of the raster's error than their marks would.
+    nearer = right.covariance_of(entries[:2]).matrix()[0, 1]
+    assert 0.0 < apart.unmoved.matrix()[0, 1] < nearer
+    assert np.diag(apart.unmoved.matrix()) == pytest.approx(0.09)
 
 
 def test_rods_on_a_misplaced_mark_bend_the_raster_less() -> None:
