@@ -228,7 +228,9 @@ class _Search:
             head=head,
             flow=np.where(links.lift_m4_s > 0, links.usual_m3_s, 0.0),
             shut=work.standing.copy(),
-            pin=joints.loose(~work.standing)[1] if work.standing.any() else ~np.isfinite(head),
+            pin=joints.loose(~work.standing)[1]
+            if work.standing.any()
+            else np.zeros(head.shape, bool),
         )
 
     def step(self) -> None:
