@@ -277,7 +277,7 @@ class _Search:
         change, rise = np.zeros(flow.shape), np.zeros(lack.shape)
         todo = np.arange(rows.size)
         for _ in range(MOST_SYSTEMS):
-            dam, now = links.dam_s_m2[todo], flow[todo]
+            dam, now = links.dam[todo], flow[todo]
             eases = 1 / np.where(shut[todo], 1.0, np.where(held[todo], dam, slope[todo]))
             alone = (fall[todo] - np.where(held[todo], dam * now, loss[todo])) * eases
             eases[shut[todo]] = 0.0

@@ -44,7 +44,7 @@ class Links:
     least_m3_s
         Below this flow fittings and powers take next to nothing; their slope is not let fall
         further, since it would come to nothing [m3/s].
-    dam_s_m2
+    dam
         Slope of held-back links below still water, shape (draws, 1): while the heads are sought
         such a link leaks about 1e-8 of the usual flow instead of nothing [s/m2].
     """
@@ -60,7 +60,7 @@ class Links:
     viscosity_m2_s: float
     usual_m3_s: FloatArray
     least_m3_s: FloatArray
-    dam_s_m2: FloatArray
+    dam: FloatArray
 
     @classmethod
     def of(
@@ -85,8 +85,12 @@ class Links:
             Pipes [m].
         loss_coefficient
             Of the fittings, in velocity heads [1].
-        power, exponent, lift_m4_s, one_way, viscosity_m2_s
+        power, exponent, one_way
             As above.
+        lift_m4_s
+            Of rams [m4/s].
+        viscosity_m2_s
+            Kinematic viscosity [m2/s].
         spread_m
             Highest less lowest fixed head, shape (draws,) [m].
         """
@@ -119,7 +123,7 @@ class Links:
             viscosity_m2_s=viscosity_m2_s,
             usual_m3_s=usual,
             least_m3_s=np.where(np.isfinite(least), least, 0.0),
-            dam_s_m2=1e8 * np.maximum(spread_m[:, np.newaxis], 1.0) / widest,
+            dam=1e8 * np.maximum(spread_m[:, np.newaxis], 1.0) / widest,
         )
 
     def draws(self, rows: NDArray[np.intp]) -> Links:
@@ -138,7 +142,7 @@ class Links:
             viscosity_m2_s=self.viscosity_m2_s,
             usual_m3_s=self.usual_m3_s[rows],
             least_m3_s=self.least_m3_s[rows],
-            dam_s_m2=self.dam_s_m2[rows],
+            dam=self.dam[rows],
         )
 
     def held(self, flow_m3_s: FloatArray) -> BoolArray:
@@ -152,7 +156,7 @@ class Links:
 
     def dammed(self, loss_m: FloatArray, *, flow_m3_s: FloatArray) -> FloatArray:
         """Return losses with those of dams where water is held back [m]."""
-        return np.where(self.held(flow_m3_s), self.dam_s_m2 * flow_m3_s, loss_m)
+        return np.where(self.held(flow_m3_s), self.dam * flow_m3_s, loss_m)
 
     def loss_and_slope(self, flow_m3_s: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Return the loss of every link, and a slope that is never 0.
