@@ -74,13 +74,13 @@ def find_candidate(text: str) -> Candidate:
         raise QuantityError(f"{text!r} is still blank; a pipe is wanted.", _EXAMPLE)
     words = sort_words(text)
     if words.not_here is not None:
-        raise _not_here(text, words.not_here)
+        raise _not_here(words)
     rows = _rows_of(words)
     if not rows and not words.says_what and words.size_m is not None:
         raise _unknown(f"{text!r} does not say what pipe it is.", _nearest(text))
     if not rows:
         raise _unknown(f"no pipe of the table is {text!r}.", _nearest(text))
-    sized = _sized(text, words, rows)
+    sized = _sized(words, rows)
     graded = [row for row in sized if _grade_fits(row, words.grade)]
     if words.wall_m is not None:
         graded = [row for row in graded if abs(row.wall_m - words.wall_m) < _SAME_WALL_M] or graded
@@ -88,11 +88,12 @@ def find_candidate(text: str) -> Candidate:
         raise _unknown(f"{words.grade_words!r} in {text!r} is not in the table.", sized)
     found = _rated([Candidate(row=row, code=words.code) for row in graded], words)
     if not found:
-        raise _misrated(text, words, graded, _rated([Candidate(row=row) for row in sized], words))
+        others = _rated([Candidate(row=row) for row in sized], words)
+        raise _misrated(words, graded, others=others)
     told = (words.grade, words.pressure_pa, words.wall_m) != (None, None, None)
     if len(found) == 1 and told and not _wants_name(found[0].row, words):
         return found[0]
-    raise _ambiguous(text, words, found)
+    raise _ambiguous(words, found)
 
 
 def _wants_name(row: PipeSize, words: PipeWords) -> bool:
@@ -125,10 +126,10 @@ def _rows_of(words: PipeWords) -> list[PipeSize]:
     return rows
 
 
-def _sized(text: str, words: PipeWords, rows: list[PipeSize]) -> list[PipeSize]:
+def _sized(words: PipeWords, rows: list[PipeSize]) -> list[PipeSize]:
     size = words.size_m
     if size is None:
-        raise _unknown(f"{text!r} names no size.", rows[:3])
+        raise _unknown(f"{words.text!r} names no size.", rows[:3])
     sized = [
         row
         for row in rows
@@ -138,7 +139,8 @@ def _sized(text: str, words: PipeWords, rows: list[PipeSize]) -> list[PipeSize]:
         near = sorted(rows, key=lambda row: abs(row.nominal_m - size))
         graded = [row for row in near if words.grade is None or _grade_fits(row, words.grade)]
         raise _unknown(
-            f"no pipe of {words.size_words} is in the table for {text!r}.", (graded or near)[:3]
+            f"no pipe of {words.size_words} is in the table for {words.text!r}.",
+            (graded or near)[:3],
         )
     return sized
 
@@ -184,18 +186,19 @@ def _unknown(what: str, near: Sequence[PipeSize]) -> QuantityError:
     )
 
 
-def _not_here(text: str, what: str) -> QuantityError:
+def _not_here(words: PipeWords) -> QuantityError:
     return QuantityError(
-        f"{text!r}: the table holds no {what} pipe; give it by its inside.",
-        f'spec = {{ inside = "...", rating = "...", material = "{what}", roughness = "..." }}',
+        f"{words.text!r}: the table holds no {words.not_here} pipe; give it by its inside.",
+        f'spec = {{ inside = "...", rating = "...", material = "{words.not_here}", '
+        'roughness = "..." }',
     )
 
 
 def _misrated(
-    text: str, words: PipeWords, rows: Sequence[PipeSize], others: Sequence[Candidate]
+    words: PipeWords, rows: Sequence[PipeSize], *, others: Sequence[Candidate]
 ) -> QuantityError:
     """Return the error for a rating that no wall of this size has, or not the one that is said."""
-    said = words.pressure_words
+    text, said = words.text, words.pressure_words
     if words.grade is None:
         return QuantityError(
             f"{text!r} does not say which wall it has, and none of this size bears {said}. The "
@@ -210,7 +213,8 @@ def _misrated(
     )
 
 
-def _ambiguous(text: str, words: PipeWords, found: Sequence[Candidate]) -> QuantityError:
+def _ambiguous(words: PipeWords, found: Sequence[Candidate]) -> QuantityError:
+    text = words.text
     cure = _lines([one.label for one in found])
     if words.pressure_pa is not None:
         bears = "each bears" if len(found) > 1 else "it bears"

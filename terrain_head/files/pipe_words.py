@@ -76,6 +76,8 @@ class PipeWords:
 
     Parameters
     ----------
+    text
+        The text itself.
     standard
         As in the table: ``ASTM D2239``.
     material, zinc, metal, not_here
@@ -95,6 +97,7 @@ class PipeWords:
         The wall where it stands beside the diameter, as 32 x 3.0 [m].
     """
 
+    text: str
     standard: str | None
     material: Material | None
     zinc: bool
@@ -183,6 +186,7 @@ def sort_words(text: str) -> PipeWords:
     size_m, size_words = _size(_BARE_DIAMETER.sub(r" \1 mm ", rest))
     graded = grade is not None
     return PipeWords(
+        text=text,
         standard=standard,
         material=material,
         zinc=zinc is not None,
