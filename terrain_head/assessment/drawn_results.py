@@ -66,6 +66,7 @@ def results_by_name(solution: Solution) -> dict[str, FloatArray]:
             f"outlet.{name}.running_full": outlet.running_full_pa,
             f"outlet.{name}.running_low": outlet.running_low_pa,
             f"outlet.{name}.stand_needed": outlet.stand_needed_m,
+            f"outlet.{name}.flow": outlet.flow_m3_s,
         }
     for name, pipe in solution.layout.pipes.items():
         found[f"pipe.{name}.length"] = pipe.length_m

@@ -54,6 +54,27 @@ def length_amount(metres: float, units: UnitSystem) -> str:
     return str(show(metres, "length", tenths, decimals=1 if short else None))
 
 
+def flow_amount(m3_s: float, units: UnitSystem) -> str:
+    """Return a flow a minute, three significant digits; a decimal that is nought is left out.
+
+    Parameters
+    ----------
+    m3_s
+        The flow [m3/s].
+    units
+        How results are shown.
+
+    Examples
+    --------
+    >>> from terrain_head.base.units import METRIC, US
+    >>> flow_amount(2e-4, METRIC), flow_amount(2e-4, US)
+    ('12 L/min', '3.17 gal/min')
+    """
+    number = significant(in_unit(m3_s, "flow", units), 3, most=2, thousands=thousands_mark(units))
+    number = number.rstrip("0").rstrip(".") if "." in number else number
+    return f"{number} {unit_for('flow', units)}"
+
+
 def pressure_amount(pascals: float, units: UnitSystem) -> str:
     """Return a pressure in bar or psi; a great one has a decimal less.
 

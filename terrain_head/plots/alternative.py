@@ -9,7 +9,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from terrain_head.assessment.answer import Answer
-from terrain_head.base.amounts import day_amount, length_amount, pressure_amount, stand_amount
+from terrain_head.assessment.arrival import arrivals
+from terrain_head.base.amounts import (
+    day_amount,
+    flow_amount,
+    length_amount,
+    pressure_amount,
+    stand_amount,
+)
 from terrain_head.base.display import show
 from terrain_head.base.middle import middle, middle_along
 from terrain_head.plots.pegs import pegs_of
@@ -77,12 +84,20 @@ def _system(answer: Answer) -> Iterator[str]:
         lift = "" if ram.lift_m is None else f" and lifts {_height(answer, 'lift', ram.lift_m)}"
         yield f"The ram stands {_height(answer, 'fall', ram.fall_m)} below the water{lift}."
     short, enough = [], []
+    arrives = arrivals(answer)
     for outlet in answer.layout.outlets:
         result = answer.solution.outlets.get(outlet.name)
-        if result is None or result.running_low_pa is None:
+        if result is None:
+            continue
+        if result.running_low_pa is None:
+            if outlet.opens is not None and result.flow_m3_s is not None:
+                flow = flow_amount(middle(result.flow_m3_s), units)
+                enough.append(f"{outlet.name} lets out {flow}.")
             continue
         pressure = pressure_amount(middle(result.running_low_pa), units)
-        if result.enough is not None and np.median(result.enough) < 0.5:
+        if arrives[outlet.name] == "no water":
+            short.append(f"no water gets to {outlet.name}.")
+        elif result.enough is not None and np.median(result.enough) < 0.5:
             short.append(f"{outlet.name} has too little pressure, {pressure}.")
         else:
             enough.append(f"{outlet.name} has {pressure} while it runs.")
@@ -158,5 +173,4 @@ def wind(east_m: float, north_m: float) -> str:
 
 
 def _height(answer: Answer, name: str, value: NDArray[np.float64]) -> str:
-    std = answer.spread[name].std if name in answer.spread else None
-    return str(show(middle(value), "height", answer.units, std=std))
+    return str(show(middle(value), "height", answer.units, std=answer.std_told(name)))

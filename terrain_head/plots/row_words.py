@@ -8,7 +8,8 @@ import numpy as np
 from matplotlib.axes import Axes
 from numpy.typing import NDArray
 
-from terrain_head.base.amounts import pressure_amount
+from terrain_head.assessment.arrival import arrivals
+from terrain_head.base.amounts import flow_amount, pressure_amount
 from terrain_head.base.display import show
 from terrain_head.base.middle import middle
 from terrain_head.plots.ground_sheet import along
@@ -52,14 +53,13 @@ def peg_labels(row: Row) -> Iterator[Label]:
 def _figures(row: Row, peg: Peg) -> Iterator[str]:
     """Yield the figures that belong to a place, each on its line."""
     answer, units = row.answer, row.answer.units
-    spread = answer.spread
     std = row.std_at(peg.node)
     if peg.kind == "ram" and answer.solution.ram is not None:
         ram = answer.solution.ram
         for word, value in (("fall", ram.fall_m), ("lift", ram.lift_m)):
             if value is not None:
-                doubt = spread[word].std if word in spread else None
-                yield f"{word} {show(middle(value), 'height', units, std=doubt)}"
+                shown = show(middle(value), "height", units, std=answer.std_told(word))
+                yield f"{word} {shown}"
     elif peg.kind == "source" and answer.layout.source_level_m is not None:
         level = middle(answer.layout.source_level_m)
         yield f"water at {show(level, 'height', units, std=std)}"
@@ -77,17 +77,25 @@ def _outlet_figures(row: Row, name: str, *, alone: bool) -> Iterator[str]:
         return
     before = "" if alone else f"{name}: "
     running = result.running_low_pa
+    stated = next((one for one in answer.layout.outlets if one.name == name), None)
+    opens = stated is not None and stated.opens is not None
+    if opens and result.flow_m3_s is not None:
+        flow = flow_amount(middle(result.flow_m3_s), units)
+        yield folded(f"{before}{flow} comes out", width=34)
     if running is None:
-        if result.static_full_pa is not None:
+        if not opens and result.static_full_pa is not None:
             still = pressure_amount(middle(result.static_full_pa), units)
             yield folded(f"{before}{still} standing still", width=34)
         return
     line = folded(f"{before}{pressure_amount(middle(running), units)} running", width=34)
-    stated = next((o.needs_pa for o in answer.layout.outlets if o.name == name), None)
+    needs = None if stated is None else stated.needs_pa
     yield line
-    if stated is not None and result.enough is not None:
+    if needs is not None and result.enough is not None:
+        arrival = arrivals(answer)[name]
         verdict = "enough" if bool(np.median(result.enough) >= 0.5) else "TOO LITTLE"
-        yield f"needs {pressure_amount(stated.value, units)}: {verdict}"
+        if arrival == "can't tell" or (arrival == "no water" and verdict == "enough"):
+            verdict = arrival
+        yield f"needs {pressure_amount(needs.value, units)}: {verdict}"
 
 
 def line_names(row: Row, axes: Axes) -> Iterator[Label]:

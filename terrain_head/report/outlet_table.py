@@ -5,13 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from terrain_head.assessment.answer import Answer
+from terrain_head.assessment.arrival import Arrival, arrivals
 from terrain_head.assessment.headline import Need, headline
 from terrain_head.base.middle import middle_of
 from terrain_head.report.doubt_words import chance_short
 from terrain_head.report.speech import Speech
 from terrain_head.report.verdict import short_outlets
-from terrain_head.scheme.ends import tank_node
-from terrain_head.scheme.solution import Solution
+from terrain_head.scheme.parts import Outlet
 
 _MOST = 5
 _SHOWN = 4
@@ -24,7 +24,7 @@ class OutletRow:
     Parameters
     ----------
     name, flow
-        Its name and what it draws.
+        Its name and what it draws; what comes out of an opening.
     low, full
         Running pressure with the tank at its lowest useful level, and full.
     asked, enough
@@ -47,16 +47,8 @@ def outlet_rows(answer: Answer) -> list[OutletRow]:
     """Return the outlets in the order of the study."""
     say = Speech(units=answer.units)
     stated = {one.name: one for one in answer.layout.outlets}
-    lines = headline(answer)
-    needs = {need.name: need for need in lines.needs if need.kind == "pressure"}
-    ways = _ways(answer)
-    dry_tanks = {
-        tank.name
-        for tank in answer.layout.tanks
-        if (inflow := _inflow(answer.solution, tank.name)) is not None and inflow <= 0
-    }
-    empty = {tank_node(tank) for tank in answer.layout.tanks if tank.name in dry_tanks}
-    sucked = {one.where.pipe for one in answer.findings if one.kind == "pressure-negative"}
+    needs = {need.name: need for need in headline(answer).needs if need.kind == "pressure"}
+    arrives = arrivals(answer)
     rows = []
     for name, one in answer.solution.outlets.items():
         asked = stated[name]
@@ -64,19 +56,29 @@ def outlet_rows(answer: Answer) -> list[OutletRow]:
         rows.append(
             OutletRow(
                 name=name,
-                flow="" if asked.flow_m3_s is None else say.flow(asked.flow_m3_s.value),
-                low=_pressure(low, say),
+                flow=_flow(asked, middle_of(one.flow_m3_s), say),
+                low=_open_end(asked, middle_of(one.flow_m3_s)) or _pressure(low, say),
                 full=_pressure(full, say),
                 asked="" if asked.needs_pa is None else say.pressure(asked.needs_pa.value),
-                enough=_enough(
-                    needs.get(name),
-                    believed=lines.book_wrong is None and not ways[asked.place][1] & sucked,
-                    dry=one.fed_by in dry_tanks or bool(ways[asked.place][0] & empty),
-                ),
+                enough=_enough(needs.get(name), arrival=arrives[name]),
                 group=one.group or "",
             )
         )
     return rows
+
+
+def _flow(outlet: Outlet, flow: float | None, say: Speech) -> str:
+    """Say what an outlet draws, or what comes out of it."""
+    if outlet.opens is None:
+        return "" if outlet.flow_m3_s is None else say.flow(outlet.flow_m3_s.value)
+    return "" if flow is None else say.flow(flow)
+
+
+def _open_end(outlet: Outlet, flow: float | None) -> str:
+    """Say how an open pipe end runs; empty for any other outlet."""
+    if outlet.opens is None or outlet.opens.gives_m3_s is not None or flow is None:
+        return ""
+    return "runs out free" if flow > 0 else "runs dry"
 
 
 def _pressure(pascals: float | None, say: Speech) -> str:
@@ -86,36 +88,14 @@ def _pressure(pascals: float | None, say: Speech) -> str:
     return say.pressure(pascals) if pascals > 0 else "runs dry"
 
 
-def _enough(need: Need | None, *, believed: bool, dry: bool) -> str:
+def _enough(need: Need | None, *, arrival: Arrival) -> str:
     if need is None:
         return ""
-    if dry and need.sure != "no":
-        return "no water"
-    if not believed:
-        return "can't tell"
+    if arrival == "can't tell" or (arrival == "no water" and need.sure != "no"):
+        return arrival
     if need.sure != "perhaps":
         return {"yes": "yes", "no": "NO"}[need.sure]
     return "can't tell" if need.chance is None else chance_short(need.chance)
-
-
-def _ways(answer: Answer) -> dict[str, tuple[frozenset[str], frozenset[str]]]:
-    """Return the nodes and the pipes that water passes on its way to each outlet's place."""
-    into = {pipe.downstream: pipe for pipe in answer.layout.pipes.values()}
-    ways = {}
-    for outlet in answer.layout.outlets:
-        nodes, pipes = {outlet.place}, set()
-        pipe = into.get(outlet.place)
-        while pipe is not None and pipe.name not in pipes:
-            pipes.add(pipe.name)
-            nodes.add(pipe.upstream)
-            pipe = into.get(pipe.upstream)
-        ways[outlet.place] = (frozenset(nodes), frozenset(pipes))
-    return ways
-
-
-def _inflow(solution: Solution, tank: str) -> float | None:
-    result = solution.tanks.get(tank)
-    return None if result is None else middle_of(result.inflow_m3_s)
 
 
 def outlet_lines(answer: Answer) -> list[str]:

@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from terrain_head.base.amounts import (
+    flow_amount,
     length_amount,
     pressure_amount,
     significant,
@@ -94,7 +95,7 @@ class Speech:
 
     def flow(self, m3_s: float) -> str:
         """Return a flow a minute, three significant digits."""
-        return f"{self.flow_number(m3_s)} {self.flow_unit}"
+        return flow_amount(m3_s, self.units)
 
     def flow_number(self, m3_s: float, *, digits: int = 3) -> str:
         """Return the number of a flow a minute; a decimal that is nought is left out."""

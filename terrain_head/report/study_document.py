@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 
 from terrain_head.assessment.answer import Answer
+from terrain_head.assessment.arrival import Arrival, arrivals
 from terrain_head.assessment.finding import Finding
 from terrain_head.assessment.foreseen import Foreseen
 from terrain_head.assessment.measure_next import Question, measure_next
@@ -43,6 +44,7 @@ def study_document(answer: Answer) -> Json:
     solution = answer.solution
     layout = answer.layout
     ram, stated = solution.ram, layout.ram
+    arrives = arrivals(answer)
     plane = answer.plane
     return {
         "title": answer.title,
@@ -58,7 +60,9 @@ def study_document(answer: Answer) -> Json:
         "delivery_pipe_length": _pipe_length(answer, stated.delivery if stated else None),
         "ram": None if ram is None else _ram(answer, ram),
         "tanks": {name: _tank(answer, name, one) for name, one in solution.tanks.items()},
-        "outlets": {name: _outlet(answer, name, one) for name, one in solution.outlets.items()},
+        "outlets": {
+            name: _outlet(answer, name, arrival=arrives[name]) for name in solution.outlets
+        },
         "stand_sweep": _stand_sweep(answer),
         "pipes": {
             name: _pipe(answer, one, solution.pipes.get(name)) for name, one in layout.pipes.items()
@@ -220,7 +224,8 @@ def _tank(answer: Answer, name: str, tank: TankResult) -> Json:
     }
 
 
-def _outlet(answer: Answer, name: str, outlet: OutletResult) -> Json:
+def _outlet(answer: Answer, name: str, *, arrival: Arrival) -> Json:
+    outlet = answer.solution.outlets[name]
     stated = {one.name: one for one in answer.layout.outlets}.get(name)
     flow = stated.flow_m3_s if stated else None
     needs = stated.needs_pa if stated else None
@@ -234,10 +239,16 @@ def _outlet(answer: Answer, name: str, outlet: OutletResult) -> Json:
         "static_low": one("static_low", outlet.static_low_pa),
         "running_full": one("running_full", outlet.running_full_pa),
         "running_low": one("running_low", outlet.running_low_pa),
-        "flow": None if flow is None else measurement(flow.value, "L/min", std_si=flow.std),
+        "flow": _result(answer, f"outlet.{name}.flow", "L/min", outlet.flow_m3_s)
+        if stated is not None and stated.opens is not None
+        else None
+        if flow is None
+        else measurement(flow.value, "L/min", std_si=flow.std),
         "needs": None if needs is None else measurement(needs.value, "kPa", std_si=needs.std),
-        "enough": likelihood(outlet.enough),
-        "chance": _chance(answer, f"outlet.{name}.needs"),
+        "enough": _enough(outlet, arrival=arrival),
+        "chance": None
+        if arrival == "can't tell"
+        else _chance(answer, f"outlet.{name}.served"),
         "stand_needed": None
         if outlet.stand_needed_m is None
         else {
@@ -249,6 +260,13 @@ def _outlet(answer: Answer, name: str, outlet: OutletResult) -> Json:
         "together": outlet.group,
         "fed_by": outlet.fed_by,
     }
+
+
+def _enough(outlet: OutletResult, *, arrival: Arrival) -> bool | None:
+    """Return whether an outlet gets water at the pressure it needs, None where not known."""
+    if outlet.enough is None or arrival == "can't tell":
+        return None
+    return arrival == "water" and likelihood(outlet.enough)
 
 
 def _chance(answer: Answer, need: str) -> float | None:
