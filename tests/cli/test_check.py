@@ -113,7 +113,6 @@ def test_what_each_question_lacks(tmp_path: Path) -> None:
         ('place = "far"', 'place = "afar"', 'Write    place = "far"'),
         ('tank.place = "shelf"', 'tank.place = "shlf"', '[choice.low] tank.place: "shlf"'),
         ('tank.place = "shelf"', 'without = ["pipe.main"]', 'Choice "low" (line 44): The pipes'),
-        ('[pipe.out]\nfrom = "tee"\nto = "far"\n', "", 'No pipe reaches the outlet "far"'),
         ('knoll.elevation = "130 m"', 'knoll.lat_lon = "46.5, -93.9"', "knoll has no height"),
         ('length = "60 m"', 'length = "2 m"', "its ends differ by 28.00 m (91.9 ft)"),
         ('length = "60 m"', 'length = "2 m"', 'line 26 Pipe "delivery" is 2.00 m'),
