@@ -88,6 +88,48 @@ def test_the_grade_line_of_a_synthetic_profile(case: WorkedExample) -> None:
     assert float(line.head_loss_hazen_williams_m) == pytest.approx(by_rule_m, rel=0.0105)
 
 
+WIDER = WorkedExample(
+    name="synthetic C",
+    kind="independent code",
+    source=COPIED,
+    inputs={"flow L/s": "0.45", "level m": "101.20", "bores mm": "32.6 to 240 m, then 26.0"},
+    printed={
+        "0": "101.193", "60": "100.450", "150": "99.334", "240": "98.220",
+        "300": "96.016", "420": "91.626", "520": "87.974", "600": "85.047",
+    },
+    looser_because=dict.fromkeys([f"{station:g}" for station in STATIONS], ROUNDED),
+)  # fmt: skip
+
+
+def test_a_wider_pipe_as_far_as_the_hump_lifts_the_grade_line_over_it() -> None:
+    """Case C: where B lay below the pipe at 240 m, 40 mm pipe so far leaves 5 m over it."""
+    at, upper, lower = STATIONS.index(240.0), STATIONS[:4], STATIONS[3:]
+    parts = Parts(
+        tanks=(tank(depth_m=1.2, lowest_m=1.2),),
+        pipes=(run("upper", "tank", "hump", bore_m=0.0326), run("lower", "hump", "end")),
+        outlets=(outlet("end", flow_m3_s=WIDER.given("flow L/s") / 1000, needs_pa=None),),
+        water_temperature_c=20.0,
+    )
+    ground = hill(
+        parts,
+        {"knoll": GROUND_M[0], "hump": GROUND_M[at], "end": GROUND_M[-1]},
+        between={"upper": GROUND_M[1:at], "lower": GROUND_M[at + 1 : -1]},
+        stations={"upper": upper, "lower": [station - 240.0 for station in lower]},
+    )
+    solution = solve(lay_out(parts, ground=ground))
+    for name, stations in (("upper", upper), ("lower", lower)):
+        line = solution.pipes[name].running
+        assert line is not None
+        for station, head in zip(stations, line.total_head_m, strict=True):
+            WIDER.assert_result(f"{station:g}", float(head))
+        # The least over the pipe stands at an end of it, by the tank and at 520 m.
+        assert known(solution.pipes[name].min_clearance_m) > 0
+    assert known(solution.pipes["upper"].min_clearance_station_m) == 0.0
+    lower_line = solution.pipes["lower"].running
+    assert lower_line is not None
+    assert float(lower_line.pressure_head_m[0]) == pytest.approx(5.22 - 0.037, abs=0.005)
+
+
 def test_a_check_at_the_end_alone_would_miss_the_hump() -> None:
     """Case B: below the ground at 240 m, velocity head included, yet the end has pressure."""
     solution = on_the_profile(0.45)
