@@ -19,7 +19,7 @@ LEAST_EXPONENT = 0.05
 _JET = OURS.at("a hole gives with the square root of the pressure")
 
 
-def read_seep(name: str, values: Mapping[str, Any], ledger: Ledger) -> Seep | None:
+def read_seep(name: str, values: Mapping[str, Any], *, ledger: Ledger) -> Seep | None:
     """Return a seep, None while its place is open.
 
     Parameters
@@ -40,7 +40,7 @@ def read_seep(name: str, values: Mapping[str, Any], ledger: Ledger) -> Seep | No
     return Seep(name=name, place=place, water_above_m=water_above, flow_m3_s=flow)
 
 
-def read_outlet(name: str, values: Mapping[str, Any], ledger: Ledger) -> Outlet | None:
+def read_outlet(name: str, values: Mapping[str, Any], *, ledger: Ledger) -> Outlet | None:
     """Return an outlet, None while its place is open.
 
     Parameters

@@ -51,7 +51,7 @@ def read_parts(values: Mapping[str, Any], ledger: Ledger, *, gone: set[tuple[str
     seeps = tuple(
         seep
         for name, table in values.get("seep", {}).items()
-        if (seep := read_seep(name, table, ledger)) is not None
+        if (seep := read_seep(name, table, ledger=ledger)) is not None
     )
     ram = _ram(values["ram"], ledger) if "ram" in values else None
     tanks = _tanks(values["tank"], ledger) if "tank" in values else ()
@@ -68,7 +68,7 @@ def read_parts(values: Mapping[str, Any], ledger: Ledger, *, gone: set[tuple[str
     outlets = tuple(
         outlet
         for name, table in values.get("outlet", {}).items()
-        if (outlet := read_outlet(name, table, ledger)) is not None
+        if (outlet := read_outlet(name, table, ledger=ledger)) is not None
     )
     check_pipe_names(values, ledger, gone=gone)
     check_ram_ends(values, ledger, gone=gone)

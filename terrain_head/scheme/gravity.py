@@ -199,7 +199,7 @@ def _add_net(answer: GravityFlow, net: LineNet, *, known: dict[str, FloatArray])
     line, layout = net.line, net.layout
     limits = {node: given_by(layout, node, inflow_m3_s=known) for node in line.roots}
     most = {node: limit for node, limit in limits.items() if limit is not None}
-    filled_m = {node: net.filled_to(node, full=True) for node in line.fills}
+    filled_m = {node: net.filled_to(node, level="full") for node in line.fills}
     low_m = {node: levels_of(layout, node)[0] for node in line.roots} | filled_m
     full_m = {node: levels_of(layout, node)[1] for node in line.roots} | filled_m
     low = net.run(frozenset(), level_m=low_m, most_m3_s=most)
@@ -244,7 +244,7 @@ def with_seeps(layout: Layout) -> Layout:
         told = True
         net = LineNet(layout, line, water=water)
         level_m = {node: levels_of(layout, node)[0] for node in line.roots}
-        level_m |= {node: net.filled_to(node, full=True) for node in line.fills}
+        level_m |= {node: net.filled_to(node, level="full") for node in line.fills}
         case = net.run(frozenset(), level_m=level_m, most_m3_s=most)
         brought = np.asarray(brought - case.out_of(SOURCE, pipes=line.pipes))
     if not told:

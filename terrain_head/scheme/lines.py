@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,6 +14,8 @@ from terrain_head.scheme.layout import Layout, Pipe, Role
 from terrain_head.scheme.parts import Outlet
 
 FloatArray = NDArray[np.float64]
+Level = Literal["low", "full"]
+"""Whether the tanks stand at their lowest useful level, or full."""
 
 
 def leaving(layout: Layout, node: str, *, role: Role) -> tuple[Pipe, ...]:

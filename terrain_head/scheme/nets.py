@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from terrain_head.scheme.ends import SOURCE, place_of
 from terrain_head.scheme.heads import Net, NetFlow, solve_heads
 from terrain_head.scheme.layout import Layout, Pipe
-from terrain_head.scheme.lines import Line, let_go_m, tank_at
+from terrain_head.scheme.lines import Level, Line, let_go_m, tank_at
 from terrain_head.scheme.parts import Opening, Outlet
 from terrain_head.scheme.pipe_flow import Water, grade_line
 from terrain_head.scheme.solution import HydraulicGradeLine
@@ -85,7 +85,7 @@ class LineNet:
             return False
         return bool(np.all(self.layout.inlet_m[tank] <= self.layout.lowest_m[tank]))
 
-    def filled_to(self, node: str, *, full: bool) -> FloatArray:
+    def filled_to(self, node: str, *, level: Level) -> FloatArray:
         """Return the level against which a filled node is filled [m]."""
         tank = tank_at(self.layout, node)
         if tank is None:
@@ -95,7 +95,7 @@ class LineNet:
             return level_m
         if not self.floats(node):
             return let_go_m(self.layout, tank)
-        return self.layout.full_m[tank] if full else self.layout.lowest_m[tank]
+        return self.layout.lowest_m[tank] if level == "low" else self.layout.full_m[tank]
 
     def run(
         self,
@@ -138,7 +138,7 @@ class LineNet:
         flow = solve_heads(net)
         limited = {node: np.zeros(flow.head_m.shape[:-1], bool) for node in limits}
         for _ in range(2 * len(limits)):
-            case = self.case(flow, outlets, limited)
+            case = self.case(flow, outlets, limited=limited)
             over = {
                 node: ~limited[node] & (case.out_of(node, pipes=self.line.pipes) > most * _SLACK)
                 for node, most in limits.items()
@@ -147,7 +147,7 @@ class LineNet:
                 break
             limited = {node: limited[node] | over[node] for node in limits}
             flow = self.limited_flow(net, flow, limited=limited, limits=limits)
-        return self.case(flow, outlets, limited)
+        return self.case(flow, outlets, limited=limited)
 
     def limited_flow(
         self,
@@ -269,7 +269,7 @@ class LineNet:
         )
 
     def case(
-        self, flow: NetFlow, outlets: Sequence[Outlet], limited: Mapping[str, BoolArray]
+        self, flow: NetFlow, outlets: Sequence[Outlet], *, limited: Mapping[str, BoolArray]
     ) -> NetCase:
         """Return a solved net by names."""
         opening = [outlet for outlet in outlets if outlet.opens is not None]

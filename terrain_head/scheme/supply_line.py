@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from terrain_head.formulas.friction import velocity_head_m
 from terrain_head.scheme.layout import Layout, Pipe
-from terrain_head.scheme.lines import Line, tank_at
+from terrain_head.scheme.lines import Level, Line, tank_at
 from terrain_head.scheme.parts import Outlet
 from terrain_head.scheme.pipe_flow import Water, slope_of
 from terrain_head.scheme.solution import HydraulicGradeLine, OutletResult
@@ -97,11 +97,11 @@ class SupplyLine(ABC):
         self.last_at = {pipe.downstream: pipe for pipe in reversed(line.pipes)}
 
     @abstractmethod
-    def state(self, group: str, *, full: bool) -> State:
+    def state(self, group: str, *, level: Level) -> State:
         """Return the line while a group runs, its tanks full or at their lowest."""
 
     @abstractmethod
-    def static_pa(self, outlet: Outlet, *, full: bool) -> FloatArray:
+    def static_pa(self, outlet: Outlet, *, level: Level) -> FloatArray:
         """Return the pressure at an outlet while nothing flows out [Pa]."""
 
     @abstractmethod
@@ -112,10 +112,10 @@ class SupplyLine(ABC):
 
     def answer(self, answer: SupplyFlow, *, leave_out: Collection[Extra] = ()) -> None:
         """Add the line's results, but for what is left out."""
-        low = {group: self.state(group, full=False) for group in self.groups}
+        low = {group: self.state(group, level="low") for group in self.groups}
         full = low
         if "full tanks" not in leave_out:
-            full = {group: self.state(group, full=True) for group in self.groups}
+            full = {group: self.state(group, level="full") for group in self.groups}
         for pipe in self.line.pipes:
             self.answer_pipe(answer, pipe, low=low, full=full)
         for outlet in self.line.outlets:
@@ -220,8 +220,8 @@ class SupplyLine(ABC):
                 worst = cases[int(np.argmin([np.mean(one) for one in each]))]
         return OutletResult(
             level_m=self.layout.outlet_level_m[outlet.name],
-            static_full_pa=self.static_pa(outlet, full=True),
-            static_low_pa=self.static_pa(outlet, full=False),
+            static_full_pa=self.static_pa(outlet, level="full"),
+            static_low_pa=self.static_pa(outlet, level="low"),
             running_full_pa=running_full,
             running_low_pa=running_low,
             enough=enough,

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from terrain_head.scheme.ends import RAM, SOURCE
 from terrain_head.scheme.gravity import given_by, levels_of
 from terrain_head.scheme.layout import Layout
-from terrain_head.scheme.lines import Line, tank_at
+from terrain_head.scheme.lines import Level, Line, tank_at
 from terrain_head.scheme.nets import LineNet, NetCase, Work
 from terrain_head.scheme.parts import Outlet
 from terrain_head.scheme.pipe_flow import Water
@@ -48,19 +48,19 @@ class SupplyNet(SupplyLine):
         self.can_run = line.bores_known and (RAM not in line.roots or work is not None)
         self.case = cache(self._case)
 
-    def levels(self, *, full: bool) -> dict[str, FloatArray]:
+    def levels(self, *, level: Level) -> dict[str, FloatArray]:
         """Return the water level of every root and every filled node [m]."""
         level_m = {
-            root: levels_of(self.layout, root)[1 if full else 0]
+            root: levels_of(self.layout, root)[0 if level == "low" else 1]
             for root in self.line.roots
             if root != RAM
         }
-        return level_m | {node: self.net.filled_to(node, full=full) for node in self.line.fills}
+        return level_m | {node: self.net.filled_to(node, level=level) for node in self.line.fills}
 
-    def _case(self, members: frozenset[str], *, full: bool) -> NetCase:
+    def _case(self, members: frozenset[str], *, level: Level) -> NetCase:
         return self.net.run(
             members,
-            level_m=self.levels(full=full),
+            level_m=self.levels(level=level),
             most_m3_s=self.most_m3_s,
             work=self.work if RAM in self.line.roots else None,
         )
@@ -71,17 +71,17 @@ class SupplyNet(SupplyLine):
         tanks = {root: tank_at(self.layout, root) for root in self.line.roots}
         if not self.can_run or len(tanks) < 2:
             return
-        rest = self.case(frozenset(), full=True)
+        rest = self.case(frozenset(), level="full")
         for root, tank in tanks.items():
             into = -rest.out_of(root, pipes=self.line.pipes)
             if tank is not None and np.any(into > 0):
                 answer.runs_over_m3_s[tank] = np.maximum(into, 0.0)
 
-    def state(self, group: str, *, full: bool) -> State:
+    def state(self, group: str, *, level: Level) -> State:
         """Return the net while a group runs."""
         if not self.can_run:
             return State(lines={}, pressure_pa={}, outlet_m3_s={})
-        case = self.case(self.groups[group], full=full)
+        case = self.case(self.groups[group], level=level)
         return self.state_of(case, self.groups[group], group=group)
 
     def state_of(self, case: NetCase, members: frozenset[str], *, group: str) -> State:
@@ -104,7 +104,7 @@ class SupplyNet(SupplyLine):
             source_m3_s=drawn,
         )
 
-    def static_pa(self, outlet: Outlet, *, full: bool) -> FloatArray:
+    def static_pa(self, outlet: Outlet, *, level: Level) -> FloatArray:
         """Return the pressure while no outlet runs [Pa].
 
         Between tanks at different levels water may run even then; a line whose pipes are not all
@@ -112,9 +112,11 @@ class SupplyNet(SupplyLine):
         """
         level_m = self.layout.outlet_level_m[outlet.name]
         if self.can_run and (len(self.line.roots) > 1 or self.line.fills):
-            head_m = self.case(frozenset(), full=full).head_m[outlet.place]
+            head_m = self.case(frozenset(), level=level).head_m[outlet.place]
         else:
-            roots = [levels_of(self.layout, root)[1 if full else 0] for root in self.line.roots]
+            roots = [
+                levels_of(self.layout, root)[0 if level == "low" else 1] for root in self.line.roots
+            ]
             head_m = np.asarray(np.maximum.reduce(np.broadcast_arrays(*roots)))
         return self.water.pressure_pa(head_m - level_m)
 
@@ -150,7 +152,7 @@ class SupplyNet(SupplyLine):
     ) -> FloatArray:
         """Return by how much a root must rise for what is missing at an outlet [m]."""
         metre_pa = self.water.pressure_pa(1.0)
-        members, levels_m = self.groups[group], self.levels(full=False)
+        members, levels_m = self.groups[group], self.levels(level="low")
         rise_m, still_pa = np.zeros(missing_pa.shape), missing_pa
         gain = np.broadcast_to(metre_pa, missing_pa.shape)
         for _ in range(_MOST_STEPS):

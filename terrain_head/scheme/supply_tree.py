@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from terrain_head.scheme.ends import SOURCE
 from terrain_head.scheme.gravity import levels_of
 from terrain_head.scheme.layout import Layout, Pipe
-from terrain_head.scheme.lines import Line, tank_at
+from terrain_head.scheme.lines import Level, Line, tank_at
 from terrain_head.scheme.parts import Outlet
 from terrain_head.scheme.pipe_flow import Water, grade_line, slope_of
 from terrain_head.scheme.solution import HydraulicGradeLine
@@ -37,9 +37,9 @@ class SupplyTree(SupplyLine):
             heads += [(p, begin) for p in line.pipes if p.upstream == pipe.downstream]
         self.beyond = {pipe.name: self.outlets_beyond(pipe) for pipe in line.pipes}
 
-    def state(self, group: str, *, full: bool) -> State:
+    def state(self, group: str, *, level: Level) -> State:
         """Return the tree while a group runs."""
-        level_m = levels_of(self.layout, self.root)[1 if full else 0]
+        level_m = levels_of(self.layout, self.root)[0 if level == "low" else 1]
         members = self.groups[group]
         lines: dict[str, HydraulicGradeLine] = {}
         for pipe in self.ordered:
@@ -67,9 +67,9 @@ class SupplyTree(SupplyLine):
             lines=lines, pressure_pa=pressure_pa, outlet_m3_s=outlet_m3_s, source_m3_s=drawn
         )
 
-    def static_pa(self, outlet: Outlet, *, full: bool) -> FloatArray:
+    def static_pa(self, outlet: Outlet, *, level: Level) -> FloatArray:
         """Return the pressure under the still water of the root [Pa]."""
-        level_m = levels_of(self.layout, self.root)[1 if full else 0]
+        level_m = levels_of(self.layout, self.root)[0 if level == "low" else 1]
         return self.water.pressure_pa(level_m - self.layout.outlet_level_m[outlet.name])
 
     def stand_needed(
