@@ -70,6 +70,27 @@ class Answer:
         """How many standard errors hold nine cases in ten of the level book's heights."""
         return LIKELY if self.elevations is None else self.elevations.likely_factor
 
+    def std_told(self, result: str) -> float | None:
+        """Return the standard error that the range told of a result stands for, SI.
+
+        Parameters
+        ----------
+        result
+            Its name, as drawn.
+
+        Returns
+        -------
+        float or None
+            Of the draws where there are any, else of the heights alone; None where not known.
+        """
+        if self.drawn is None:
+            half = self.spread[result].half_range if result in self.spread else None
+            return None if half is None else half / LIKELY
+        likely = None if result in self.drawn.unknown else self.drawn.likely(result)
+        if likely is None or likely.low is None or likely.high is None:
+            return None
+        return (likely.high - likely.low) / (2 * LIKELY)
+
     def half_range_m(self, std_m: ArrayLike, *, origin: ArrayLike) -> NDArray[np.float64]:
         """Return half the ranges that hold nine cases in ten of heights of the ground.
 

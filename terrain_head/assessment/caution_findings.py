@@ -14,7 +14,10 @@ from terrain_head.base.middle import middle_of
 def caution_findings(evidence: Evidence) -> Iterator[Finding]:
     """Count the values taken, and give the cautions that fit the scheme, each once."""
     layout = evidence.layout
-    taken = values_taken(layout.parts, elevations=evidence.elevations)
+    taken = (
+        *values_taken(layout.parts, elevations=evidence.elevations),
+        *evidence.spreads_taken,
+    )
     if taken:
         yield Finding(
             kind="values-taken",

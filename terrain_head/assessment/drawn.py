@@ -51,7 +51,8 @@ class Drawn:
     unknown
         Results that hang on a height of which nobody knows how wrong it is.
     chance
-        Of each need, that it is met: ``tank.NAME.needed``, ``outlet.NAME.needs`` [1].
+        Of each need, that it is met: ``tank.NAME.needed``, ``outlet.NAME.needs``; and
+        ``outlet.NAME.served``, that water gets to the outlet with the pressure it needs [1].
     shares
         For the headline results (``fall``, ``lift``, ``delivered`` or ``tank.NAME.inflow``,
         ``outlet.NAME.running_low``) what each cause has in the doubt, the greatest first; they

@@ -23,7 +23,8 @@ def results_by_name(solution: Solution) -> dict[str, FloatArray]:
     dict
         By name: ``fall``, ``lift`` [m], ``used``, ``delivered``, ``wasted``, ``passed_by``
         [m3/s], ``efficiency`` [1], ``delivery_head``, ``delivery_loss`` [m]; ``tank.NAME.``
-        ``deck`` ... ``inflow``, ``fill_time``; ``outlet.NAME.`` ``level``, ``static_full`` ...
+        ``deck`` ... ``inflow``, ``fill_time``, and without a ram ``drop``, from the source's water
+        down to where the tank fills [m]; ``outlet.NAME.`` ``level``, ``static_full`` ...
         ``stand_needed``; ``pipe.NAME.`` ``length``, ``flow``, ``velocity``, ``head_loss``,
         ``max_static``, ``min_clearance``.
 
@@ -46,6 +47,10 @@ def results_by_name(solution: Solution) -> dict[str, FloatArray]:
         }
         if ram.lift_m is not None and ram.delivery_loss_m is not None:
             found["delivery_head"] = ram.lift_m + ram.delivery_loss_m
+    source_m = solution.layout.source_level_m
+    if ram is None and source_m is not None:
+        for name, inlet_m in solution.layout.inlet_m.items():
+            found[f"tank.{name}.drop"] = source_m - inlet_m
     for name, tank in solution.tanks.items():
         found |= {
             f"tank.{name}.deck": tank.deck_m,

@@ -18,6 +18,7 @@ from terrain_head.assessment.drawn_ground import (
 )
 from terrain_head.assessment.drawn_results import headline_names, results_by_name
 from terrain_head.assessment.shares import Shares, shares_of
+from terrain_head.assessment.ways import way_to
 from terrain_head.scheme.changes import with_values
 from terrain_head.scheme.joining import lay_out
 from terrain_head.scheme.layout import Layout
@@ -113,7 +114,11 @@ def _chances(
     samples: Mapping[str, FloatArray],
     unknown: frozenset[str],
 ) -> dict[str, float]:
-    """Return the chance that each need is met."""
+    """Return the chance that each need is met, and that an outlet is served: water gets there too.
+
+    Where by the middle figures no water gets there, the need of pressure is judged alone, as if a
+    tank were full: what it then lacks wants another cure.
+    """
     middle = results_by_name(solution)
     needs = {
         f"tank.{tank.name}.needed": (f"tank.{tank.name}.inflow", tank.needed_m3_s)
@@ -128,6 +133,20 @@ def _chances(
         if wanted is not None and result in samples and result in middle and result not in unknown:
             got = np.nan_to_num(samples[result], nan=-np.inf)
             found[need] = float(np.mean(got >= wanted.value))
+    for outlet in layout.outlets:
+        need = f"outlet.{outlet.name}.needs"
+        if need not in found or outlet.needs_pa is None:
+            continue
+        got = samples[f"outlet.{outlet.name}.running_low"]
+        served = np.nan_to_num(got, nan=-np.inf) >= outlet.needs_pa.value
+        way = way_to(layout, outlet, result=solution.outlets.get(outlet.name))
+        inflows = [f"tank.{tank}.inflow" for tank in way.tanks]
+        known = [name for name in inflows if name in middle]
+        for name in known:
+            served = served & (np.nan_to_num(samples.get(name, middle[name])) > 0)
+        found[f"outlet.{outlet.name}.served"] = float(np.mean(served))
+        if all(float(middle[name]) > 0 for name in known):
+            found[need] = found[f"outlet.{outlet.name}.served"]
     return found
 
 

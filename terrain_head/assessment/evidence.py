@@ -17,7 +17,7 @@ from terrain_head.leveling.book import LevelBook
 from terrain_head.leveling.elevations import Elevations
 from terrain_head.scheme.ends import place_of, tank_node
 from terrain_head.scheme.layout import Layout, Pipe
-from terrain_head.scheme.parts import Tank
+from terrain_head.scheme.parts import Taken, Tank
 from terrain_head.scheme.solution import RamResult, Solution
 
 
@@ -52,6 +52,8 @@ class Evidence:
         Results with their standard errors, by the names of `terrain_head.assessment.spread`.
     book
         The level books as written, to name their lines; None where there is none.
+    spreads_taken
+        Give-or-takes that were taken for want of the person's own.
     """
 
     ground: Ground
@@ -61,6 +63,7 @@ class Evidence:
     grid: ElevationGrid | None
     spread: Mapping[str, Measured]
     book: LevelBook | None = None
+    spreads_taken: Sequence[Taken] = ()
 
     @property
     def ram(self) -> RamResult | None:

@@ -32,6 +32,7 @@ from terrain_head.ground.ground import Ground
 from terrain_head.leveling.book import LevelBook
 from terrain_head.leveling.elevations import Elevations
 from terrain_head.scheme.layout import Layout
+from terrain_head.scheme.parts import Taken
 from terrain_head.scheme.solution import Solution
 
 SUBJECTS: Sequence[Callable[[Evidence], Iterator[Finding]]] = (
@@ -69,6 +70,7 @@ def judge(
     grid: ElevationGrid | None,
     spread: Mapping[str, Measured],
     book: LevelBook | None = None,
+    spreads_taken: Sequence[Taken] = (),
 ) -> tuple[Finding, ...]:
     """Return the findings of one choice in the order in which they are told.
 
@@ -82,6 +84,8 @@ def judge(
         Results with their standard errors, from `terrain_head.assessment.spread.spread_of`.
     book
         The level books as written, to name their lines.
+    spreads_taken
+        Give-or-takes that were taken for want of the person's own.
 
     Returns
     -------
@@ -97,6 +101,7 @@ def judge(
         grid=grid,
         spread=spread,
         book=book,
+        spreads_taken=spreads_taken,
     )
     return in_order(finding for subject in SUBJECTS for finding in subject(evidence))
 

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from terrain_head.assessment.answer import Answer
+from terrain_head.assessment.arrival import arrivals
 from terrain_head.assessment.drawn import SURE, Drawn
 from terrain_head.assessment.foreseen import Foreseen, foreseen
 from terrain_head.assessment.headline import headline
@@ -59,7 +60,8 @@ def measure_next(answer: Answer) -> tuple[Question, ...]:
     -------
     tuple of Question
         In the order of the needs, then of the pipes; empty where every need is sure or nothing
-        was drawn. The same digits every time.
+        was drawn. The pressure of an outlet that gets no water is no question yet. The same digits
+        every time.
 
     Notes
     -----
@@ -80,8 +82,10 @@ def measure_next(answer: Answer) -> tuple[Question, ...]:
 
 def _questions(answer: Answer, drawn: Drawn) -> Iterator[tuple[Question, str, float]]:
     """Yield each need that is not sure, with its result and what is wanted."""
+    arrives = arrivals(answer)
     for need in headline(answer).needs:
-        if need.sure == "perhaps":
+        dry = need.kind == "pressure" and arrives[need.name] == "no water"
+        if need.sure == "perhaps" and not dry:
             result = f"outlet.{need.name}.running_low"
             if need.kind == "water":
                 result = f"tank.{need.name}.inflow"

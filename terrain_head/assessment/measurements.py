@@ -21,14 +21,16 @@ from terrain_head.base.display import LIKELY
 from terrain_head.base.middle import middle_of
 from terrain_head.formulas.hydrostatics import head_from_pressure_m
 from terrain_head.leveling.allowable import PUBLISHED_CLASSES
+from terrain_head.scheme.ends import tank_node
 from terrain_head.scheme.layout import Layout
-from terrain_head.scheme.parts import Outlet
+from terrain_head.scheme.parts import Outlet, Tank
 from terrain_head.scheme.pipe_flow import Water
 
 FloatArray = NDArray[np.float64]
 Kind = Literal[
     "level the fall",
     "level the lift",
+    "level a tank",
     "level an outlet",
     "time the spring",
     "time the ram",
@@ -66,7 +68,7 @@ class Measurement:
     kind
         What to do.
     of
-        Name of the outlet or pipe; empty where the kind says it all.
+        Name of the tank, outlet or pipe; empty where the kind says it all.
     station_m
         Where on that pipe, None for the other kinds [m].
     std
@@ -142,6 +144,9 @@ def candidates(answer: Answer, drawn: Drawn) -> Iterator[Candidate]:
                 yield Candidate(
                     measurement=_leveled(kind, length_m=length_m), drawn=None, only=("water", tank)
                 )
+    else:
+        for fed in layout.tanks:
+            yield from _tank_level(layout, drawn, fed)
     for outlet in layout.outlets:
         yield from _outlet_level(answer, drawn, outlet)
     yield from _by_cause(answer, drawn)
@@ -169,6 +174,21 @@ def _leveled(
         foreseen=None,
         citation=_LEVELING.citation,
     )
+
+
+def _tank_level(layout: Layout, drawn: Drawn, tank: Tank) -> Iterator[Candidate]:
+    """Yield the leveling of a tank against the source that fills it by itself."""
+    result, feed = f"tank.{tank.name}.drop", []
+    upstream = {pipe.downstream: pipe for pipe in layout.pipes.values()}
+    node = tank_node(tank)
+    while (pipe := upstream.pop(node, None)) is not None:
+        feed.append(pipe.name)
+        node = pipe.upstream
+    measurement = _leveled("level a tank", of=tank.name, length_m=_length_m(layout, feed))
+    if result in drawn.unknown:
+        yield Candidate(measurement=measurement, drawn=None, only=("water", tank.name))
+    elif result in drawn.samples:
+        yield Candidate(measurement=measurement, drawn=drawn.samples[result][:, None])
 
 
 def _outlet_level(answer: Answer, drawn: Drawn, outlet: Outlet) -> Iterator[Candidate]:

@@ -52,8 +52,9 @@ def spread_of(
     Returns
     -------
     Mapping
-        By name: ``fall``, ``lift`` [m], and for each outlet ``outlet.NAME.static_full`` and
-        ``outlet.NAME.static_low`` [Pa]. What has no known error is missing.
+        By name: ``fall``, ``lift``, without a ram ``tank.NAME.drop`` [m], and for each outlet
+        ``outlet.NAME.static_full`` and ``outlet.NAME.static_low`` [Pa]. What has no known error is
+        missing.
 
     Notes
     -----
@@ -73,6 +74,12 @@ def spread_of(
         if top is not None:
             doubt = _doubt(top, valve, ground=ground, factor=likely_factor)
             _add(found, "lift", value=solution.ram.lift_m, doubt=doubt)
+    elif source is not None and layout.source_level_m is not None:
+        for tank in layout.tanks:
+            inlet = _on_stand(tank, tank.inlet_m, ground=ground)
+            doubt = _doubt(_water(ground, source), inlet, ground=ground, factor=likely_factor)
+            drop_m = layout.source_level_m - layout.inlet_m[tank.name]
+            _add(found, f"tank.{tank.name}.drop", value=drop_m, doubt=doubt)
     density = float(density_kg_m3(layout.parts.water_temperature_c))
     for outlet in layout.outlets:
         result = solution.outlets.get(outlet.name)

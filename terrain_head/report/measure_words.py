@@ -84,14 +84,17 @@ def _together(question: Question) -> str:
 
 
 def _asked(question: Question) -> str:
-    tank = "the tank" if question.name == "tank" else question.name
     what = {
-        "water": f"enough water reaches {tank}",
+        "water": f"enough water reaches {_tank(question.name)}",
         "pressure": f"the pressure at {question.name} is enough",
         "clearance": f"pipe {question.name} stays full at its highest stretch",
     }[question.kind]
     now = "not known" if question.chance is None else chance_words(question.chance)
     return f"To know whether {what} (now {now}):"
+
+
+def _tank(name: str) -> str:
+    return "the tank" if name == "tank" else f"the tank '{name}'"
 
 
 def _line(one: Measurement, answer: Answer) -> str:
@@ -101,6 +104,7 @@ def _line(one: Measurement, answer: Answer) -> str:
     what = {
         "level the fall": "level from the spring to the ram",
         "level the lift": "level from the ram to the tank",
+        "level a tank": f"level from the spring to {_tank(one.of)}",
         "level an outlet": f"level from {above} to {one.of}",
         "time the spring": f"time the spring {TIMINGS} times more",
         "time the ram": "let the ram run a day, and time what it takes and gives",

@@ -246,9 +246,7 @@ def _outlet(answer: Answer, name: str, *, arrival: Arrival) -> Json:
         else measurement(flow.value, "L/min", std_si=flow.std),
         "needs": None if needs is None else measurement(needs.value, "kPa", std_si=needs.std),
         "enough": _enough(outlet, arrival=arrival),
-        "chance": None
-        if arrival == "can't tell"
-        else _chance(answer, f"outlet.{name}.served"),
+        "chance": None if arrival == "can't tell" else _chance(answer, f"outlet.{name}.served"),
         "stand_needed": None
         if outlet.stand_needed_m is None
         else {

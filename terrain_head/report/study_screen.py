@@ -195,7 +195,7 @@ def _drops(answer: Answer) -> list[_Drop]:
                         words=f"spring water {way} to {name}",
                         short=f"spring to {name}",
                         metres=abs(source - inlet),
-                        result="",
+                        result=f"tank.{tank.name}.drop",
                     )
                 )
         if not layout.tanks:

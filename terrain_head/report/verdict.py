@@ -196,7 +196,10 @@ def _lone_drop(answer: Answer) -> str:
     source = middle_of(layout.source_level_m)
     if source is None or layout.ram is not None:
         return ""
-    ends = [(tank.name, "", middle_of(layout.inlet_m.get(tank.name))) for tank in layout.tanks]
+    ends = [
+        (tank.name, f"tank.{tank.name}.drop", middle_of(layout.inlet_m.get(tank.name)))
+        for tank in layout.tanks
+    ]
     ends += [
         (name, f"outlet.{name}.static_full", middle_of(one.level_m))
         for name, one in answer.solution.outlets.items()
@@ -223,7 +226,10 @@ def _level_first(answer: Answer, lines: Headline) -> str:
         return f"Level from {start} to {open_yet.place}, {how}"
     ram = answer.layout.ram
     if ram is None:
-        return f"Level from the spring to the tank, {how}"
+        tank = "the tank"
+        if open_yet is not None and len(answer.layout.tanks) > 1:
+            tank = open_yet.place
+        return f"Level from the spring to {tank}, {how}"
     drive = answer.layout.pipes.get(ram.drive)
     far = None if drive is None else drive.profile.plan_length_m
     stretch = "" if far is None else f" the {say.length(far)}"

@@ -138,15 +138,6 @@ def answer_choice(opened: OpenedStudy, *, choice: str = "main", draws: int = DRA
     solution = solve(layout)
     likely_factor = LIKELY if site.elevations is None else site.elevations.likely_factor
     spread = spread_of(ground=ground, layout=layout, solution=solution, likely_factor=likely_factor)
-    findings = judge(
-        ground=ground,
-        layout=layout,
-        solution=solution,
-        elevations=site.elevations,
-        grid=site.grid,
-        spread=spread,
-        book=site.book,
-    )
     drawn = None
     if draws:
         drawn = draw(
@@ -156,6 +147,17 @@ def answer_choice(opened: OpenedStudy, *, choice: str = "main", draws: int = DRA
             places=_places_of_all(opened),
             heights_factor=likely_factor / LIKELY,
         )
+    spreads_taken = () if drawn is None else drawn.taken
+    findings = judge(
+        ground=ground,
+        layout=layout,
+        solution=solution,
+        elevations=site.elevations,
+        grid=site.grid,
+        spread=spread,
+        book=site.book,
+        spreads_taken=spreads_taken,
+    )
     taken = values_taken(study.parts, elevations=site.elevations)
     return Answer(
         title=study.title,
@@ -169,7 +171,7 @@ def answer_choice(opened: OpenedStudy, *, choice: str = "main", draws: int = DRA
         layout=layout,
         solution=solution,
         findings=findings,
-        taken=taken if drawn is None else (*taken, *drawn.taken),
+        taken=(*taken, *spreads_taken),
         not_asked=solution.not_asked,
         spread=spread,
         drawn=drawn,
