@@ -17,7 +17,7 @@ from terrain_head.scheme.solution import Solution
 FloatArray = NDArray[np.float64]
 IndexArray = NDArray[np.intp]
 
-MOST_STATIONS = 24
+MOST_STATIONS = 20
 """The most stations of one pipe that are drawn; what lies between follows them; ours."""
 MOST_IN_ALL = 400
 """The most stations of all pipes together, as long as each keeps `MOST_FOR_SHARES`; ours."""
@@ -79,8 +79,12 @@ def thinned(
     profiles: dict[str, GroundProfile] = {}
     for pipe in sorted(layout.pipes.values(), key=lambda one: one.role != "delivery"):
         along = pipe.profile
+        # A chord hangs on its two ends alone.
+        chord = pipe.role == "drive" and layout.ram is not None and layout.ram.laid == "straight"
         stations = _stations(
-            along, most=min(most, each), clearance_m=_clearance(solution, pipe.name, along)
+            along,
+            most=2 if chord else min(most, each),
+            clearance_m=_clearance(solution, pipe.name, along),
         )
         name = f"pipe {pipe.name} along {along.route}"
         for column, entry in enumerate(along.index[stations].tolist()):
@@ -204,6 +208,7 @@ class _Weights:
         """Return what each cause adds, shape (draws, n) each [m]."""
         normals = _normals(self.streams, word=word, draws=draws)
         means, turn = whitening(normals)
+        normals -= means
         found = {}
         for name in ("heights", "raster", "marks"):
             columns = np.flatnonzero(self.cause == name)
@@ -211,9 +216,7 @@ class _Weights:
                 # A column is set right against those before it alone.
                 before = int(columns[-1]) + 1
                 weights = turn[:before, columns] @ self.follow[:, columns].T
-                moved = normals[:, :before] @ weights
-                moved -= means[:before] @ weights
-                found[name] = moved
+                found[name] = normals[:, :before] @ weights
         return found
 
 

@@ -36,7 +36,7 @@ SHARE_ROWS = 16_384
 """How many cases at most are solved to share the doubt out; ours."""
 AGAIN = 1024
 """How many draws at most are drawn anew to share the doubt out; ours."""
-CHUNK = 2**19
+CHUNK = 2**20
 """How many heights are solved at a time: so many stay near the processor; ours."""
 _TOUCH_M = 1e-4
 
@@ -187,7 +187,7 @@ class _DrawnScheme:
 
     def laid_out(self, rows: IndexArray, anew: BoolArray) -> Layout:
         """Return the layout on some draws, each with some of its causes drawn anew."""
-        moved: dict[Target, FloatArray] = {}
+        parts: dict[Target, list[FloatArray]] = {}
         chosen = _run_of(rows)
         for number, cause in enumerate(self.causes):
             swapped = np.flatnonzero(anew[:, number])
@@ -196,8 +196,8 @@ class _DrawnScheme:
                 if len(swapped):
                     added = np.array(added)
                     added[swapped] = cause.again[target][rows[swapped]]
-                moved[target] = moved[target] + added if target in moved else added
-        return moved_layout(self.layout, moved)
+                parts.setdefault(target, []).append(added)
+        return moved_layout(self.layout, {target: _sum(added) for target, added in parts.items()})
 
     def results(
         self, rows: IndexArray, anew: BoolArray, *, leave_out: Collection[Extra] = ()
@@ -261,6 +261,17 @@ class _DrawnScheme:
             for name, value in results.items()
             if value.ndim and abs(value[1] - value[0]) > 1e-9 * max(abs(value[0]), _TOUCH_M)
         )
+
+
+def _sum(parts: Sequence[FloatArray]) -> FloatArray:
+    """Return the sum of what several causes add to one value; none of them is changed."""
+    first, *others = parts
+    if not others:
+        return first
+    total = first + others[0]
+    for other in others[1:]:
+        total += other
+    return total
 
 
 def _run_of(rows: IndexArray) -> IndexArray | slice:

@@ -130,7 +130,9 @@ def grade_line(
     upstream_m = np.asarray(upstream_head_m, np.float64)
     begin_m = upstream_m - way * pipe.entrance_coefficient * speed_m
     given_back = np.asarray(given_back_m, np.float64)
-    total_m = begin_m[..., None] - per_metre[..., None] * pipe.along_m - given_back
+    total_m = begin_m[..., None] - per_metre[..., None] * pipe.along_m
+    if given_back.any():
+        total_m = total_m - given_back
     grade_m = total_m - speed_m[..., None]
     last_back_m = given_back[..., -1] if given_back.ndim else given_back
     coefficient = 140.0 if pipe.spec is None else pipe.spec.hazen_williams_c
