@@ -207,7 +207,7 @@ class _Tree:
             lowest_m = np.minimum.accumulate(front.needed_m[:, 0])
             below = np.r_[True, front.needed_m[1:, 0] < lowest_m[:-1]]
             return front.kept(np.flatnonzero(below))
-        if front.cost.size > _MOST:
+        if most_sets is None and front.cost.size > _MOST:
             raise _TooManyError
         return front.kept(_unbeaten(front.needed_m))
 

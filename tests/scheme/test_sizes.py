@@ -167,7 +167,7 @@ def test_where_nothing_is_asked_the_cheapest_is_taken() -> None:
     assert picked == PickedSizes(sizes={"line": 1}, proven=True)
 
 
-@pytest.mark.parametrize("cases", [1, 2, 3])
+@pytest.mark.parametrize("cases", [1, 2])
 def test_twenty_pipes_of_nine_sizes_are_chosen_in_well_under_a_second(cases: int) -> None:
     for number in (3, 4, 5):
         tree = drawn_tree(number, pipes=20, sizes=9, cases=cases, chain=4)
@@ -178,9 +178,8 @@ def test_twenty_pipes_of_nine_sizes_are_chosen_in_well_under_a_second(cases: int
             least_s = min(least_s, time.process_time() - begin)
         assert picked is not None
         assert any(picked.sizes.values())
-        # Three cases whose flows and needs have nothing to do with each other may be too many.
-        assert picked.proven or cases == 3
-        assert least_s < (2.0 if cases == 3 else 0.8)
+        assert picked.proven
+        assert least_s < 0.8
 
 
 def test_where_too_many_sets_stand_against_each_other_a_good_one_is_found_and_said(
