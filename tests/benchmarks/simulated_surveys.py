@@ -21,6 +21,8 @@ from tests.ground.simulated import (
 )
 
 COUNT = 1000
+SPARSE, SPARSE_COUNT = (0.3, 0.15, 0.05), 150
+"""Chances that the rod stood on a peg, which stand 10 m apart; only told, not judged."""
 
 
 def main() -> int:
@@ -42,6 +44,15 @@ def main() -> int:
         f"profile: fused {root_mean_square(fused):.3f} m, raster {root_mean_square(moved):.3f} m, "
         f"straight {straight:.3f} m; worst of one survey {worst:.3f}"
     )
+    for share in SPARSE:
+        few = [surveyed(number, pegs_rodded=share) for number in range(SPARSE_COUNT)]
+        ratio = np.array([one.fused_m / one.moved_m for one in few])
+        print(  # noqa: T201
+            f"rod on {share:.2f} of the pegs: fused {root_mean_square([s.fused_m for s in few]):.3f} "
+            f"m, raster {root_mean_square([s.moved_m for s in few]):.3f} m; better in "
+            f"{np.mean(ratio < 1):.2f}, worse by over 5 % in {np.mean(ratio > 1.05):.3f}, "
+            f"worst {ratio.max():.2f}"
+        )
     return 0 if good else 1
 
 

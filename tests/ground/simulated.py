@@ -270,7 +270,7 @@ class Surveyed:
     straight_m: float
 
 
-def surveyed(number: int, *, known_range: bool = True) -> Surveyed:
+def surveyed(number: int, *, known_range: bool = True, pegs_rodded: float = PEG_RODDED) -> Surveyed:
     """Make one survey and hold it against the truth.
 
     Parameters
@@ -279,11 +279,13 @@ def surveyed(number: int, *, known_range: bool = True) -> Surveyed:
         Which: the same number gives the same survey.
     known_range
         Whether the person knows over which distance the raster's error hangs together.
+    pegs_rodded
+        Chance that the rod stood on a peg of the route [1].
     """
     rng = np.random.default_rng([20_260, number])
     error = RasterError(std_m=STD_M, range_m=RANGE_M if known_range else None)
     grid = raster(rng, error=replace(error, cell_share=CELL_SHARE), range_m=RANGE_M)
-    book = level_book(rng, rodded_of(rng))
+    book = level_book(rng, rodded_of(rng, pegs_rodded))
     elevations = reduce_book(book)
     ground = ground_of(grid, elevations)
     value, std = results_of(ground)
@@ -298,10 +300,12 @@ def surveyed(number: int, *, known_range: bool = True) -> Surveyed:
     )
 
 
-def rodded_of(rng: np.random.Generator) -> dict[str, tuple[float, float]]:
+def rodded_of(
+    rng: np.random.Generator, pegs_rodded: float = PEG_RODDED
+) -> dict[str, tuple[float, float]]:
     """Return the spots that the rod is carried to: spring, a first peg, and some of the others."""
     always = {"spring", str(rng.choice(list(PEGS)))}
-    chances = dict.fromkeys(SPOTS, PLACE_RODDED) | dict.fromkeys(PEGS, PEG_RODDED)
+    chances = dict.fromkeys(SPOTS, PLACE_RODDED) | dict.fromkeys(PEGS, pegs_rodded)
     return {
         name: (SPOTS | PEGS)[name]
         for name, chance in chances.items()
