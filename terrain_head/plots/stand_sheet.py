@@ -262,7 +262,7 @@ def crossing(stand_m: FloatArray, values: FloatArray, *, need: float) -> float |
 
     Examples
     --------
-    >>> crossing(np.array([0.0, 2.0, 4.0]), np.array([1.0, 2.0, 3.0]), 2.5)
+    >>> crossing(np.array([0.0, 2.0, 4.0]), np.array([1.0, 2.0, 3.0]), need=2.5)
     3.0
     """
     enough = values >= need

@@ -199,8 +199,10 @@ def height_and_doubt(metres: float, half_m: float, *, units: UnitSystem) -> tupl
     Examples
     --------
     >>> from terrain_head.base.units import METRIC, from_si
-    >>> height_and_doubt(2.545, 2.0, METRIC), height_and_doubt(3.4853, 0.0034, METRIC)
-    (('2.5 m', '2.0'), ('3.485 m', '0.003'))
+    >>> height_and_doubt(2.545, 2.0, units=METRIC)
+    ('2.5 m', '2.0')
+    >>> height_and_doubt(3.4853, 0.0034, units=METRIC)
+    ('3.485 m', '0.003')
     """
     if units.feet == "inches":
         return (
@@ -221,7 +223,7 @@ def height_range(low_m: float, high_m: float, *, units: UnitSystem) -> str:
     Examples
     --------
     >>> from terrain_head.base.units import METRIC, from_si
-    >>> height_range(0.545, 4.545, METRIC), height_range(25.8, 30.8, METRIC)
+    >>> height_range(0.545, 4.545, units=METRIC), height_range(25.8, 30.8, units=METRIC)
     ('0.5 to 4.5 m', '26 to 31 m')
     """
     half = (high_m - low_m) / 2

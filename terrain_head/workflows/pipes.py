@@ -58,7 +58,7 @@ def pipe_rows(
     >>> [row.label for row in pipe_rows(standard="sdr 17", size="32")]
     ['PE100 ISO 4427 32 mm SDR 17', 'PE80 ISO 4427 32 mm SDR 17']
     >>> [row.grade for row in pipe_rows(material="pvc", size="2 in", rating="250 psi")]
-    ['Sch 40', 'Sch 80']
+    ['Sch 40', 'Sch 80', 'SDR 13.5', 'SDR 17']
     """
     rows: Sequence[PipeSize] = PIPE_TABLE
     if material is not None:

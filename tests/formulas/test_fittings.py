@@ -38,7 +38,26 @@ def test_the_foot_valves_published_values_differ_tenfold() -> None:
 
 def test_what_can_shut_a_pipe() -> None:
     shut = {name for name, each in FITTINGS.items() if each.can_shut}
-    assert shut == {"gate valve", "globe valve", "ball valve", "butterfly valve", "float valve"}
+    part_closed = {f"gate valve {part} closed" for part in ("1/4", "1/2", "3/4")}
+    whole = {"gate valve", "globe valve", "ball valve", "butterfly valve", "float valve"}
+    assert shut == whole | part_closed
+
+
+def test_a_valve_part_closed_is_written_as_people_say_it() -> None:
+    assert fitting("gate valve half closed") == FITTINGS["gate valve 1/2 closed"]
+    assert fitting("three quarters shut gate valve") == FITTINGS["gate valve 3/4 closed"]
+    closing = (
+        "gate valve",
+        "gate valve 1/4 closed",
+        "1/2 closed gate valve",
+        "gate 3/4 closed valve",
+    )
+    coefficients = [fitting(name).coefficient for name in closing]
+    assert coefficients == sorted(coefficients)
+
+
+def test_what_keeps_water_from_running_back() -> None:
+    assert {n for n, one in FITTINGS.items() if one.one_way} == {"check valve swing", "foot valve"}
 
 
 @given(st.sampled_from(sorted(FITTINGS)), st.randoms())
