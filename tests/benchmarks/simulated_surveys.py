@@ -46,12 +46,12 @@ def main() -> int:
     )
     for share in SPARSE:
         few = [surveyed(number, pegs_rodded=share) for number in range(SPARSE_COUNT)]
-        ratio = np.array([one.fused_m / one.moved_m for one in few])
+        fused, moved = (np.array([getattr(s, key) for s in few]) for key in ("fused_m", "moved_m"))
+        over = fused / moved
         print(  # noqa: T201
-            f"rod on {share:.2f} of the pegs: fused {root_mean_square([s.fused_m for s in few]):.3f} "
-            f"m, raster {root_mean_square([s.moved_m for s in few]):.3f} m; better in "
-            f"{np.mean(ratio < 1):.2f}, worse by over 5 % in {np.mean(ratio > 1.05):.3f}, "
-            f"worst {ratio.max():.2f}"
+            f"rod on {share:.2f} of the pegs: fused {root_mean_square(fused):.3f} m, "
+            f"raster {root_mean_square(moved):.3f} m; better in {np.mean(over < 1):.2f}, "
+            f"worse by over 5 % in {np.mean(over > 1.05):.3f}, worst {over.max():.2f}"
         )
     return 0 if good else 1
 
