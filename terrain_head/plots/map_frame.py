@@ -17,8 +17,8 @@ from terrain_head.ground.grid import ElevationGrid
 from terrain_head.ground.ground import Ground, GroundProfile
 from terrain_head.plots.ground_sheet import stations_of
 from terrain_head.plots.labels import INK, Label, LabelField
-from terrain_head.plots.sheet import DPI, Frame, add_axes, new_sheet, step_of, tick_text
-from terrain_head.plots.type_boxes import text_size
+from terrain_head.plots.sheet import DPI, WATER, Frame, add_axes, new_sheet, step_of, tick_text
+from terrain_head.plots.type_boxes import dense, text_size
 
 FloatArray = NDArray[np.float64]
 
@@ -176,7 +176,11 @@ def draw_route(
     )
     room.keep_clear(east[known], north[known])
     pixel = 1.0 / float(np.ptp(axes.transData.transform([(0.0, 0.0), (1.0, 0.0)])[:, 0]))
-    labels = []
+    labels: list[Label] = []
+    if not known.any():
+        return labels
+    # A peg that was booked without a position lies on the leg between two that have one.
+    east, north, station = east[known], north[known], station[known]
     for at, text in stations_of(profile, units, step_m=step_m):
         i = min(max(int(np.searchsorted(station, at)), 1), len(station) - 1)
         along = np.array([east[i] - east[i - 1], north[i] - north[i - 1]])
@@ -198,6 +202,31 @@ def draw_route(
         if at > 0:
             labels.append(Label(text=text, anchors=((x, y),), size_pt=7.0, must=False))
     return labels
+
+
+def draw_way(axes: Axes, room: LabelField, *, course: FloatArray) -> None:
+    """Draw an arrowhead on a pipe, two fifths along it, for the way the water runs.
+
+    Parameters
+    ----------
+    axes
+        The plan; its limits are final.
+    room
+        Where the arrow is kept clear of words.
+    course
+        The course of the pipe as the water runs, shape (n, 2) [m].
+    """
+    px = dense(axes.transData.transform(course), step_px=1.0)
+    i = int(0.4 * (len(px) - 1))
+    before, tip = px[max(i - 14, 0)], px[i]
+    along = tip - before
+    length = float(np.hypot(*along))
+    if length < 6.0:
+        return
+    across = np.array([-along[1], along[0]]) / length * 5.0
+    corners = axes.transData.inverted().transform([before + across, tip, before - across])
+    axes.fill(*corners.T, color=WATER, zorder=5, linewidth=0)
+    room.keep_clear(*corners.T)
 
 
 def scale_and_north(axes: Axes, units: UnitSystem) -> None:

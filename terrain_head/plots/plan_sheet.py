@@ -11,11 +11,13 @@ from terrain_head.plots.labels import INK, Label, LabelField
 from terrain_head.plots.map_frame import (
     draw_relief,
     draw_route,
+    draw_way,
     plan_frame,
     scale_and_north,
     shift_of,
 )
 from terrain_head.plots.pegs import SHAPES, Peg, pegs_of
+from terrain_head.plots.ring_words import water_ways
 from terrain_head.plots.runs import water_runs
 from terrain_head.plots.sheet import head, station_step_m
 from terrain_head.plots.system_sheet import heading
@@ -60,6 +62,9 @@ def plan_figure(answer: Answer) -> Figure | None:
         ticks += draw_route(
             axes, room, profile=layout.pipes[name].profile, units=answer.units, step_m=step
         )
+    ways = water_ways(answer)
+    for name in [name for name in ways if name in routes]:
+        draw_way(axes, room, course=routes[name] if ways[name] > 0 else routes[name][::-1])
     for x, y in spots.values():
         axes.plot([x], [y], "o", color=INK, markersize=4.5, zorder=6)
     room.place(
@@ -85,7 +90,10 @@ def plan_figure(answer: Answer) -> Figure | None:
     note = "Grey relief lit from the north-west" if answer.grid is not None else "No height raster"
     if missing:
         note += f"; no position is known for {', '.join(missing)}"
-    head(figure, f"{heading(answer)}: plan", f"{note}. Ticks: stations, as on the profile.")
+    note += ". Ticks: stations, as on the profile."
+    if ways.keys() & routes.keys():
+        note += " Arrows: which way the water runs in the ring."
+    head(figure, f"{heading(answer)}: plan", note)
     return figure
 
 
@@ -130,6 +138,8 @@ def routes_of(layout: Layout) -> dict[str, FloatArray]:
 
 def middle_out(course: FloatArray) -> tuple[tuple[float, float], ...]:
     """Return spots along a course where its name may stand, the middle first."""
-    shares = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8)
-    picked = (course[int(share * (len(course) - 1))] for share in shares)
-    return tuple((float(x), float(y)) for x, y in picked)
+    shares = np.array([0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8])
+    leg = np.hypot(*np.diff(course, axis=0).T)
+    along = np.concatenate([[0.0], np.cumsum(leg)])
+    east, north = (np.interp(shares * along[-1], along, axis) for axis in course.T)
+    return tuple((float(x), float(y)) for x, y in zip(east, north, strict=True))

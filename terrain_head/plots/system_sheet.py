@@ -22,6 +22,7 @@ from terrain_head.plots.profile_axes import (
     scale_profile,
     station_axis,
 )
+from terrain_head.plots.ring_words import ring_note
 from terrain_head.plots.row_drawing import draw_row
 from terrain_head.plots.runs import Run, water_runs
 from terrain_head.plots.sheet import (
@@ -81,10 +82,11 @@ def system_figure(answer: Answer) -> Figure:
         return figure
     columns = min(3, max(1, len(runs) - 1))
     rows = -(-(len(runs) - 1) // columns)
-    title = _title_height(runs, columns=columns)
+    pegs = pegs_of(answer.layout)
+    notes = [ring_note(answer, run, pegs) for run in runs]
+    title = _title_height(runs, notes, columns=columns)
     height = _HEAD + _MAIN + _STRIP + rows * (title + _SMALL + _STRIP)
     figure = new_sheet(_WIDTH, height)
-    pegs = pegs_of(answer.layout)
     step = station_step_m(runs[0].length_m, answer.units)
     factor = 1.0
     told: set[str] = set()
@@ -119,12 +121,13 @@ def system_figure(answer: Answer) -> Figure:
         if main:
             factor = factor_here
         else:
-            _panel_title(axes, panel, panel.run.title, exaggeration_note(factor_here))
+            under = [ring_note(answer, panel.run, pegs), exaggeration_note(factor_here)]
+            _panel_title(axes, panel, panel.run.title, [note for note in under if note])
     running = any(result.running is not None for result in answer.solution.pipes.values())
     head(
         figure,
         heading(answer),
-        f"{runs[0].title}; {exaggeration_note(factor)}",
+        "; ".join(part for part in (runs[0].title, notes[0], exaggeration_note(factor)) if part),
         *([_HOW_TO_READ] if running else []),
     )
     return figure
@@ -135,9 +138,13 @@ def heading(answer: Answer) -> str:
     return answer.title if answer.choice == "main" else f"{answer.title}, choice {answer.choice}"
 
 
-def _title_height(runs: tuple[Run, ...], *, columns: int) -> float:
+def _title_height(runs: tuple[Run, ...], notes: list[str], *, columns: int) -> float:
     room = _WIDTH / columns - _MARGINS
-    lines = [len(fitted_lines(run.title, room, size_pt=8.5, heavy=True)) for run in runs[1:]]
+    lines = [
+        len(fitted_lines(run.title, room, size_pt=8.5, heavy=True))
+        + (len(fitted_lines(note, room, size_pt=8.5)) if note else 0)
+        for run, note in zip(runs[1:], notes[1:], strict=True)
+    ]
     return _TITLE + _LINE * (max(lines, default=1) - 1)
 
 
@@ -231,14 +238,16 @@ def _stroke(axes: Axes, start: tuple[float, float], end: tuple[float, float]) ->
     figure.add_artist(Line2D([x0, x1], [y0, y1], color=INK, linewidth=0.7))
 
 
-def _panel_title(axes: Axes, panel: _Panel, title: str, note: str) -> None:
+def _panel_title(axes: Axes, panel: _Panel, title: str, notes: list[str]) -> None:
     figure = axes.get_figure(root=True)
     if figure is None:
         return
     left, y = panel.frame.left - _LEFT + 20, panel.frame.bottom + panel.frame.height + 9
     room = panel.frame.width + _LEFT + _RIGHT - _MARGINS
     lines = fitted_lines(title, room, size_pt=8.5, heavy=True)
-    for text, heavy in ((note, False), *((line, True) for line in reversed(lines))):
+    notes = [line for note in notes for line in fitted_lines(note, room, size_pt=8.5)]
+    words = [*((line, True) for line in lines), *((line, False) for line in notes)]
+    for text, heavy in reversed(words):
         at = figure.transFigure.inverted().transform((left, y))
         figure.text(
             float(at[0]),

@@ -1,0 +1,133 @@
+"""The terraced farm: its ring checked by the raw equations, and told in pictures and words."""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+from fluids.friction import friction_factor as reference_friction_factor
+from matplotlib.patches import Polygon
+
+from terrain_head.assessment.answer import Answer
+from terrain_head.base.units import to_si
+from terrain_head.plots.pegs import pegs_of
+from terrain_head.plots.plan_sheet import middle_out, plan_figure, routes_of
+from terrain_head.plots.ring_words import ring_note, water_ways
+from terrain_head.plots.runs import water_runs
+from terrain_head.plots.system_sheet import system_figure
+from terrain_head.scheme.rings import ring_pipes
+from terrain_head.workflows.study import answer_choice, open_study
+from tests.journeys.answers import SAMPLES, answer, copy_of
+from tests.plots.readable import texts_of, troubles
+
+RING = {"upper terrace", "orchard steps", "lower terrace", "yard"}
+# As printed in WATER_SUPPLY_CHAPTER, table 6-4: an elbow 0.75, a half shut gate valve 5.6.
+# A threaded tee into its branch has 2.0 (MINOR_LOSSES).
+COEFFICIENTS = {
+    "upper terrace": 2.0 + 0.75,
+    "orchard steps": 5.6,
+    "lower terrace": 0.0,
+    "yard": 2.0,
+}
+
+
+@cache
+def farm() -> Answer:
+    return answer_choice(open_study(SAMPLES / "terrace_ring" / "study.toml"))
+
+
+def by_day(folder: Path) -> dict[str, Any]:
+    """Return the farm's answer with one group only, so that all flows are of one state."""
+    study = copy_of("terrace_ring", folder) / "study.toml"
+    text = study.read_text("utf-8")
+    text = re.sub(r"^(watering|cart) = .*\n", "", text, flags=re.M)
+    study.write_text(text.replace('day = ["house"', 'day = ["house", "trough"'), "utf-8")
+    return answer(study)
+
+
+def flow_of(document: dict[str, Any], pipe: str) -> float:
+    return float(to_si(document["pipes"][pipe]["flow"]["value"], "L/min"))
+
+
+def test_at_each_meeting_place_of_the_ring_as_much_comes_as_goes(tmp_path: Path) -> None:
+    document = by_day(tmp_path)
+    left = {"gate": 0.0, "house": 0.0, "rows": 0.0, "stable": 0.0, "trough": 0.0}
+    for name, pipe in document["pipes"].items():
+        for end, sign in (("to", 1.0), ("from", -1.0)):
+            if pipe[end] in left:
+                left[pipe[end]] += sign * flow_of(document, name)
+    for name, outlet in document["outlets"].items():
+        if name in left:
+            left[name] -= float(to_si(outlet["flow"]["value"], "L/min"))
+    assert list(left.values()) == pytest.approx([0.0] * 5, abs=1e-9 * flow_of(document, "main"))
+
+
+def test_both_ways_round_the_ring_lose_the_same_head(tmp_path: Path) -> None:
+    """From gate to stable over house and rows, and straight: friction by an independent factor."""
+    document = by_day(tmp_path)
+    bore_m = to_si(32 - 2 * 3.0, "mm")
+    viscosity = 1.27e-6  # water of 11 degrees C, between the printed rows for 10 and 15
+    lost_m = {}
+    for name in RING:
+        pipe, flow = document["pipes"][name], flow_of(document, name)
+        speed = flow / (np.pi * bore_m**2 / 4)
+        assert pipe["velocity"]["value"] == pytest.approx(speed, rel=1e-6)
+        factor = reference_friction_factor(Re=abs(speed) * bore_m / viscosity, eD=1.5e-6 / bore_m)
+        coefficient = factor * pipe["length"]["value"] / bore_m + COEFFICIENTS[name]
+        lost_m[name] = coefficient * speed * abs(speed) / (2 * 9.80665)
+    long_way = lost_m["upper terrace"] + lost_m["orchard steps"] - lost_m["lower terrace"]
+    assert long_way == pytest.approx(lost_m["yard"], rel=0.005)
+    for name, lost in lost_m.items():
+        assert document["pipes"][name]["head_loss"]["value"] == pytest.approx(abs(lost), rel=0.01)
+
+
+def test_the_rings_pipes_are_found() -> None:
+    assert ring_pipes(farm().layout) == RING
+
+
+def test_each_pipe_is_named_at_its_middle_on_the_plan() -> None:
+    course = np.array([[0.0, 0.0], [10.0, 0.0]])
+    assert middle_out(course)[0] == (5.0, 0.0)
+    bent = np.array([[0.0, 0.0], [1.0, 0.0], [1.0, 9.0]])
+    assert middle_out(bent)[0] == (1.0, 4.0)
+
+
+def test_the_plan_shows_by_arrows_which_way_the_water_runs() -> None:
+    figure = plan_figure(farm())
+    assert figure is not None
+    assert troubles(figure) == []
+    arrows = [patch for patch in figure.axes[0].patches if isinstance(patch, Polygon)]
+    assert len(arrows) == len(RING)
+    courses = routes_of(farm().layout)
+    ways = water_ways(farm())
+    for name, arrow in zip(sorted(RING), arrows, strict=True):
+        corners = np.asarray(arrow.get_xy())
+        heading = corners[1] - (corners[0] + corners[2]) / 2
+        drawn = courses[name][-1] - courses[name][0]
+        assert np.sign(heading @ drawn) == ways[name]
+    assert any("Arrows" in text for text, _ in texts_of(figure))
+
+
+def test_pegs_without_a_position_leave_the_station_ticks_on_the_plan() -> None:
+    figure = plan_figure(farm())
+    assert figure is not None
+    assert sum(text == "0+050" for text, _ in texts_of(figure)) == len(farm().layout.pipes)
+
+
+def test_the_profile_says_where_water_runs_against_the_drawing() -> None:
+    figure = system_figure(farm())
+    assert troubles(figure) == []
+    pegs, runs = pegs_of(farm().layout), water_runs(farm())
+    notes = {run.title: ring_note(farm(), run, pegs) for run in runs}
+    assert notes == {
+        "A to E, spring to rows": "upper terrace and orchard steps are part of a ring",
+        "B to G, tank to trough": "yard is part of a ring",
+        "B to H, tank to cart": "",
+        "F to E, stable to rows": "part of a ring; the water runs from E to F",
+    }
+    shown = " ".join(text for text, _ in texts_of(figure))
+    assert all(note in shown for note in notes.values())
