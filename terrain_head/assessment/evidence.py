@@ -9,6 +9,7 @@ import numpy as np
 
 from terrain_head.base.measured import Measured
 from terrain_head.base.middle import middle_along, middle_of
+from terrain_head.base.units import to_si
 from terrain_head.formulas.hydrostatics import pressure_from_head_pa
 from terrain_head.formulas.water import density_kg_m3
 from terrain_head.ground.grid import ElevationGrid
@@ -64,6 +65,20 @@ class Evidence:
     spread: Mapping[str, Measured]
     book: LevelBook | None = None
     spreads_taken: Sequence[Taken] = ()
+
+    @property
+    def real_heights(self) -> bool:
+        """Whether heights stand over the sea: not where the datum was made up.
+
+        A book without a known height, or whose known heights are all round hundreds, has none.
+        """
+        if self.elevations is None:
+            return True
+        if self.elevations.assumed_datum:
+            return False
+        stated = self.elevations.elevation_m[self.elevations.known]
+        hundreds = (np.rint(stated / each) * each for each in (100.0, to_si(100.0, "ft")))
+        return not any(np.allclose(stated, one, atol=1e-6) for one in hundreds)
 
     @property
     def ram(self) -> RamResult | None:

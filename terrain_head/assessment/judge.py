@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 
+from terrain_head.assessment.air_findings import turn_findings
 from terrain_head.assessment.book_facts import blunder_findings, fact_findings
 from terrain_head.assessment.caution_findings import caution_findings
 from terrain_head.assessment.cycle_findings import cycle_findings
@@ -19,13 +20,14 @@ from terrain_head.assessment.pressure_findings import pressure_findings
 from terrain_head.assessment.ram_findings import ram_findings, source_findings
 from terrain_head.assessment.rating_findings import rating_findings
 from terrain_head.assessment.stray_points import stray_findings
+from terrain_head.assessment.surge_findings import surge_findings
 from terrain_head.assessment.survey_findings import (
     book_findings,
     raster_findings,
     route_findings,
     stated_findings,
 )
-from terrain_head.assessment.turns import turn_findings
+from terrain_head.assessment.truck import truck_findings
 from terrain_head.base.measured import Measured
 from terrain_head.ground.grid import ElevationGrid
 from terrain_head.ground.ground import Ground
@@ -45,9 +47,11 @@ SUBJECTS: Sequence[Callable[[Evidence], Iterator[Finding]]] = (
     source_findings,
     pressure_findings,
     rating_findings,
+    surge_findings,
     pipe_findings,
     turn_findings,
     need_findings,
+    truck_findings,
     book_findings,
     fact_findings,
     blunder_findings,

@@ -69,6 +69,9 @@ def _tank_findings(tank: Tank, result: TankResult) -> Iterator[Finding]:
 
 def _outlet_findings(outlet: Outlet, result: OutletResult) -> Iterator[Finding]:
     running = middle_of(result.running_low_pa)
+    out = middle_of(result.flow_m3_s)
+    if running is None and outlet.opens is not None and out is not None and out <= 0:
+        running = 0.0
     if running is None:
         return
     flow = None if outlet.flow_m3_s is None else outlet.flow_m3_s.value

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from terrain_head.assessment.evidence import Evidence, known
 from terrain_head.assessment.finding import Finding, Where
+from terrain_head.assessment.largest_flow import largest_flows
 from terrain_head.assessment.limits import (
     DELIVERY_VELOCITY,
     PRACTICE,
@@ -18,7 +19,8 @@ from terrain_head.assessment.pressure_findings import cases_of
 from terrain_head.base.citation import OURS
 from terrain_head.base.middle import middle_of
 from terrain_head.formulas.fittings import fitting
-from terrain_head.scheme.ends import SOURCE
+from terrain_head.scheme.ends import SOURCE, seep_node
+from terrain_head.scheme.gravity import given_by
 from terrain_head.scheme.layout import Pipe
 from terrain_head.scheme.solution import HydraulicGradeLine
 
@@ -48,6 +50,8 @@ def pipe_findings(evidence: Evidence) -> Iterator[Finding]:
             )
     yield from _gravity_findings(evidence)
     yield from _shutting_findings(evidence)
+    yield from _tapped_findings(evidence)
+    yield from _overrun_findings(evidence)
     yield from _trench_findings(evidence)
 
 
@@ -78,21 +82,32 @@ def _velocity_findings(
 
 def _gravity_findings(evidence: Evidence) -> Iterator[Finding]:
     """Compare what each pipe from the source would carry running full with what it is given."""
-    given = middle_of(evidence.layout.source_flow_m3_s)
-    if given is None:
-        return
-    given *= evidence.layout.share
+    seeps = {seep_node(seep) for seep in evidence.layout.parts.seeps}
+    largest = largest_flows(evidence.solution)
     for name, carried in evidence.solution.gravity_capacity_m3_s.items():
         capacity, pipe = middle_of(carried), evidence.pipe(name)
-        if not capacity or pipe is None or pipe.upstream != SOURCE:
+        if not capacity or pipe is None or pipe.upstream not in {SOURCE, *seeps}:
+            continue
+        given = middle_of(given_by(evidence.layout, pipe.upstream, inflow_m3_s={}))
+        if given is None:
             continue
         throttle = capacity > given * _SLACK
+        most = largest.get(name)
+        dips = most is not None and most.rules == "dip" and most.flow_m3_s > 0
         yield Finding(
             kind="gravity-throttle" if throttle else "gravity-limits",
             severity="care" if throttle else "fine",
             value=capacity,
             limit=given,
             unit="L/min",
+            values=known(
+                largest_m3_s=most.flow_m3_s if most and dips else None,
+                dip_m=most.station_m if most and dips else None,
+            ),
+            texts={
+                "from": "seep" if pipe.upstream in seeps else "source",
+                "dip": (most.pipe or "") if most and dips else "",
+            },
             source=OURS.at("a pipe runs full only as long as it is given what it can carry"),
             where=Where(pipe=name),
         )
@@ -108,6 +123,37 @@ def _shutting_findings(evidence: Evidence) -> Iterator[Finding]:
                 texts={"fittings": ", ".join(shutting)},
                 source=PRACTICE,
                 where=Where(pipe=pipe.name),
+            )
+
+
+def _tapped_findings(evidence: Evidence) -> Iterator[Finding]:
+    """Warn where outlets hang on the delivery: shut, they must leave it open to the tank."""
+    ends = {pipe.downstream: pipe for pipe in evidence.delivery_pipes}
+    tapped = [outlet for outlet in evidence.layout.outlets if outlet.place in ends]
+    if tapped:
+        yield Finding(
+            kind="delivery-tapped",
+            severity="care",
+            texts={"outlets": ", ".join(outlet.name for outlet in tapped)},
+            source=PRACTICE,
+            where=Where(pipe=ends[tapped[0].place].name, outlet=tapped[0].name),
+        )
+
+
+def _overrun_findings(evidence: Evidence) -> Iterator[Finding]:
+    """Tell of tanks into which a higher one runs while nothing is drawn."""
+    for name, runs in evidence.solution.runs_over_m3_s.items():
+        flow = middle_of(runs)
+        tank = next((one for one in evidence.layout.tanks if one.name == name), None)
+        if flow and tank is not None:
+            yield Finding(
+                kind="tank-runs-over",
+                severity="care",
+                value=flow,
+                unit="L/min",
+                texts={"tank": name},
+                source=OURS.at("water runs from the higher of two tanks on one line"),
+                where=Where(place=tank.place),
             )
 
 

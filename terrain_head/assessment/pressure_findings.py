@@ -9,11 +9,13 @@ from numpy.typing import NDArray
 
 from terrain_head.assessment.evidence import Evidence, known
 from terrain_head.assessment.finding import Finding, Where
+from terrain_head.assessment.largest_flow import largest_flows
 from terrain_head.assessment.limits import CLEARANCE, NEGATIVE
 from terrain_head.base.citation import OURS
 from terrain_head.base.display import LIKELY
 from terrain_head.base.middle import middle_along, middle_of
 from terrain_head.base.units import STANDARD_GRAVITY_M_S2
+from terrain_head.formulas.siphon import HIGHEST_M, LOWEST_M, siphon_limit_m
 from terrain_head.scheme.ends import SOURCE, tank_node
 from terrain_head.scheme.joining import ENTRANCE_COEFFICIENT
 from terrain_head.scheme.layout import Pipe
@@ -86,7 +88,7 @@ def _clearance_findings(
             value=least,
             limit=NEGATIVE.value,
             unit="m",
-            values=known(std_m=std),
+            values=known(std_m=std, **_sucking(evidence, pipe, at=at)),
             texts={"group": groups[at]},
             source=NEGATIVE.citation,
             where=where,
@@ -95,6 +97,25 @@ def _clearance_findings(
     yield from _small_clearance_findings(
         evidence, pipe, head_m=head, judged=judged & _deep(pipe, result), groups=groups
     )
+
+
+def _sucking(evidence: Evidence, pipe: Pipe, *, at: int) -> dict[str, float | None]:
+    """Return how far a pipe may rise over its grade line there, and the flow at which it does not.
+
+    Notes
+    -----
+    The height above the sea is known only where the datum is a real one; else the limit is that
+    at sea level, and no altitude is told.
+    """
+    warm = evidence.layout.parts.water_temperature_c
+    height = float(middle_along(pipe.pipe_m)[at])
+    real = evidence.real_heights and LOWEST_M < height < HIGHEST_M
+    largest = largest_flows(evidence.solution).get(pipe.name)
+    return {
+        "siphon_m": middle_of(siphon_limit_m(height if real else 0.0, temperature_c=warm)),
+        "altitude_m": height if real else None,
+        "largest_m3_s": None if largest is None else largest.flow_m3_s,
+    }
 
 
 def cases_of(

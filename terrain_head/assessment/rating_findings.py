@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
+from terrain_head.assessment.break_pressure import BreakPressure, break_pressure_of
 from terrain_head.assessment.evidence import Evidence, known
 from terrain_head.assessment.finding import Finding, Where
 from terrain_head.assessment.limits import RATING_SHARE, SUN_WARM
@@ -105,14 +106,15 @@ def _judged(evidence: Evidence, load: Load) -> Iterator[Finding]:
     if bears == load.spec.rating_pa:
         warm = {}
     if load.pressure_pa > bears:
+        broken = break_pressure_of(evidence.solution, load.pipe)
         yield Finding(
             kind="pressure-over-rating",
             severity="stop",
             value=load.pressure_pa,
             limit=bears,
             unit="kPa",
-            values=known(**warm),
-            texts=load.texts,
+            values=known(**warm, **_broken_values(evidence, broken)),
+            texts={**load.texts, **_broken_texts(broken)},
             source=_derated_by(load.spec) if warm else load.spec.citation,
             where=load.where,
         )
@@ -130,6 +132,27 @@ def _judged(evidence: Evidence, load: Load) -> Iterator[Finding]:
             where=load.where,
         )
     yield from _sun_findings(load, water_c=water_c, bears_pa=bears)
+
+
+def _broken_values(evidence: Evidence, broken: BreakPressure | None) -> dict[str, float | None]:
+    """Return where the pressure passes the rating, where tanks break it, and what they cost."""
+    if broken is None:
+        return {}
+    tanks = broken.tanks or ()
+    values: dict[str, float | None] = {
+        "over_from_m": broken.over_from.station_m,
+        "tanks": float(len(tanks)),
+    }
+    for number, tank in enumerate(tanks, start=1):
+        values |= {f"tank_{number}_m": tank.station_m, f"ground_{number}_m": tank.ground_m}
+    if broken.costs_m is not None and tanks:
+        values["costs_pa"] = evidence.pressure_pa(broken.costs_m)
+    return values
+
+
+def _broken_texts(broken: BreakPressure | None) -> dict[str, str]:
+    tanks = () if broken is None else broken.tanks or ()
+    return {f"tank_{number}": tank.pipe for number, tank in enumerate(tanks, start=1)}
 
 
 def _too_warm(load: Load, water_c: float) -> Finding:

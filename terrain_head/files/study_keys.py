@@ -316,6 +316,14 @@ OUTLET: Keys = {
         example='"60 kPa"',
         at_least=0.0,
     ),
+    "fills": Key(
+        kind=Kind.QUANTITY,
+        dimension=Dimension.VOLUME,
+        meaning="how much it fills at a time: a truck, a fire pump's tank",
+        left_out="how long that takes is not answered",
+        example='"2000 L"',
+        above=0.0,
+    ),
 }
 
 PLAIN_TABLES: Mapping[str, Keys] = {

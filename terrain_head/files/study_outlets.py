@@ -55,7 +55,7 @@ def read_outlet(name: str, values: Mapping[str, Any], *, ledger: Ledger) -> Outl
     table = TableReader(ledger, ("outlet", name), values=values, keys=OUTLET)
     place = table.text("place")
     height = table.measured("height") or ZERO
-    needs = table.measured("pressure")
+    needs, fills = table.measured("pressure"), table.measured("fills")
     flow, opens = _drawn(table)
     if opens is not None and opens.gives_m3_s is None and needs is not None:
         table.wrong(
@@ -64,10 +64,22 @@ def read_outlet(name: str, values: Mapping[str, Any], *, ledger: Ledger) -> Outl
             "instead, or what was measured to come out at what pressure.",
             write='flow = "12 L/min"',
         )
+    if fills is not None and not {"flow", "gives"} & set(table.values):
+        table.wrong(
+            "fills",
+            "how fast? Say what it draws, or that it is an open pipe end.",
+            write='flow = "open"',
+        )
     if place is None:
         return None
     return Outlet(
-        name=name, place=place, height_m=height, flow_m3_s=flow, needs_pa=needs, opens=opens
+        name=name,
+        place=place,
+        height_m=height,
+        flow_m3_s=flow,
+        needs_pa=needs,
+        opens=opens,
+        fills_m3=fills,
     )
 
 

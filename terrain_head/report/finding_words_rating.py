@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from terrain_head.assessment.finding import Finding
 from terrain_head.report.finding_words_water import along, pipe_of
-from terrain_head.report.speech import Speech, sentence_case
+from terrain_head.report.speech import Speech, listed, pipe_words, sentence_case
 from terrain_head.report.told import Sayer, Told, amount, limit_of
 
 
@@ -32,12 +32,27 @@ def _over_rating(finding: Finding, say: Speech) -> Told:
         )
     return Told(
         fact=f"{_load(finding, say)}{on}; {rated} and may burst.",
-        cure=(
-            "Take a stronger pipe."
-            if beat
-            else "Take a stronger pipe there, or break the pressure in an open tank on the way."
-        ),
+        cure="Take a stronger pipe." if beat else _broken(finding, say),
     )
+
+
+def _broken(finding: Finding, say: Speech) -> str:
+    """Say where open tanks break the pressure, and what they cost."""
+    values = finding.values
+    over, tanks = values.get("over_from_m"), round(values.get("tanks", 0.0))
+    if over is None:
+        return "Take a stronger pipe there, or break the pressure in an open tank on the way."
+    stronger = f"Take a stronger pipe from {say.length(over)} on"
+    if tanks == 0:
+        return f"{stronger}; no open tank on the way would leave the water enough head."
+    spots = [
+        f"{say.length(values[f'tank_{n}_m'])} along {pipe_words(finding.texts[f'tank_{n}'])}"
+        for n in range(1, tanks + 1)
+    ]
+    what = "an open tank" if tanks == 1 else f"{tanks} open tanks"
+    cost = values.get("costs_pa")
+    takes = "" if cost is None else f": {say.pressure(cost)} less runs beyond"
+    return f"{stronger}, or break the pressure in {what} {listed(spots)}{takes}."
 
 
 def _near_rating(finding: Finding, say: Speech) -> Told:

@@ -64,9 +64,35 @@ def _pressure_negative(finding: Finding, say: Speech) -> Told:
             f"{sentence_case(along(finding, say))} the hydraulic grade line falls {under} below "
             "the pipe: the pipe sucks there, takes in air or dirt, and the flow fails."
         ),
-        cure="A lower route or a wider pipe keeps the line over the pipe; so does water that "
-        "stands higher where the pipe begins.",
+        cure=(
+            "A lower route or a wider pipe keeps the line over the pipe; so does "
+            f"{_throttled(finding, say)}water that stands higher where the pipe begins."
+            f"{_siphon(finding, say)}"
+        ),
     )
+
+
+def _throttled(finding: Finding, say: Speech) -> str:
+    """Say the flow at which the pipe does not suck: 'a valve at its end, set to 9 L/min, or '."""
+    largest = finding.values.get("largest_m3_s", 0.0)
+    return f"a valve at its lower end, set to {say.flow(largest)}, or " if largest > 0 else ""
+
+
+def _siphon(finding: Finding, say: Speech) -> str:
+    """Say what a siphon can do at the most, at this height or at the sea."""
+    limit = finding.values.get("siphon_m")
+    if limit is None:
+        return ""
+    most = say.height(limit)
+    altitude = finding.values.get("altitude_m")
+    where = "at the sea, less in the hills (a metre for 1 000 m)"
+    if say.units.name == "us":
+        where = "at the sea, less in the hills (1 ft for 1,000 ft)"
+    if altitude is not None:
+        where = f"{say.length(altitude)} above the sea"
+    if -amount(finding) > limit:
+        return f" No siphon lifts that: at most {most} {where}."
+    return f" Don't count on a siphon: it fails in time, at the latest over {most} {where}."
 
 
 def _clearance_small(finding: Finding, say: Speech) -> Told:
@@ -166,20 +192,33 @@ def _source_outrun(finding: Finding, say: Speech) -> Told:
 
 
 def _gravity_throttle(finding: Finding, say: Speech) -> Told:
+    largest = finding.values.get("largest_m3_s")
+    more = ""
+    if largest is not None:
+        dip, which = finding.values.get("dip_m", 0.0), pipe_words(finding.texts.get("dip", ""))
+        more = (
+            f" Over {say.flow(largest)} its hydraulic grade line would dip below the pipe "
+            f"{say.length(dip)} along {which}."
+        )
     return Told(
         fact=(
             f"Running full, {pipe_of(finding)} would carry {say.flow(amount(finding))}, but only "
-            f"{say.flow(limit_of(finding))} come: it would run part full and gulp air."
+            f"{say.flow(limit_of(finding))} come: it would run part full and gulp air.{more}"
         ),
         cure="Throttle it by a valve at its lower end.",
     )
 
 
 def _gravity_limits(finding: Finding, say: Speech) -> Told:
+    rest = (
+        "that the seep gives: the rest spills there."
+        if finding.texts.get("from") == "seep"
+        else "that may be taken."
+    )
     return Told(
         fact=(
             f"Running full, {pipe_of(finding)} carries {say.flow(amount(finding))}, less than the "
-            f"{say.flow(limit_of(finding))} that may be taken."
+            f"{say.flow(limit_of(finding))} {rest}"
         ),
         cure="A wider pipe would bring more.",
     )
@@ -218,38 +257,6 @@ def _delivery_can_shut(finding: Finding, say: Speech) -> Told:
     )
 
 
-def _air_high_point(finding: Finding, say: Speech) -> Told:
-    spot = along(finding, say)
-    height = say.height(amount(finding), std=finding.values.get("std_m"))
-    more = _more(finding)
-    if finding.texts.get("sure") == "perhaps":
-        return Told(
-            fact=f"Air may gather {spot}, at a hump of perhaps {height}{more}.",
-            cure="Level that spot; if it is a hump, vent it.",
-        )
-    return Told(
-        fact=f"Air will gather {spot}, at a hump of {height}{more}.",
-        cure="Vent it there, or lay the pipe deeper.",
-    )
-
-
-def _water_low_point(finding: Finding, say: Speech) -> Told:
-    spot = along(finding, say)
-    depth = say.height(amount(finding), std=finding.values.get("std_m"))
-    may = "may stay" if finding.texts.get("sure") == "perhaps" else "stays"
-    return Told(
-        fact=f"Water {may} in a dip of {depth}, {spot}{_more(finding)}, when the pipe is drained.",
-        cure="Where it freezes, put a drain there.",
-    )
-
-
-def _more(finding: Finding) -> str:
-    count = round(finding.values.get("count", 1))
-    if count <= 1:
-        return ""
-    return f" (the greatest of {count} on this pipe)"
-
-
 WORDS: Mapping[str, Sayer] = {
     "pressure-negative": _pressure_negative,
     "clearance-small": _clearance_small,
@@ -264,7 +271,5 @@ WORDS: Mapping[str, Sayer] = {
     "velocity-high": _velocity_high,
     "delivery-velocity-high": _delivery_velocity,
     "delivery-can-shut": _delivery_can_shut,
-    "air-high-point": _air_high_point,
-    "water-low-point": _water_low_point,
 }
 """What is said of each kind of finding."""

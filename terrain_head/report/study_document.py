@@ -10,9 +10,10 @@ from terrain_head.assessment.answer import Answer
 from terrain_head.assessment.arrival import Arrival, arrivals
 from terrain_head.assessment.finding import Finding
 from terrain_head.assessment.foreseen import Foreseen
+from terrain_head.assessment.largest_flow import largest_flows
 from terrain_head.assessment.measure_next import Question, measure_next
 from terrain_head.assessment.measurements import Measurement
-from terrain_head.assessment.turns import turns_of
+from terrain_head.assessment.truck import filling_of
 from terrain_head.base.json_units import json_spread
 from terrain_head.base.middle import middle_of
 from terrain_head.base.units import METRIC
@@ -26,6 +27,7 @@ from terrain_head.report.measurement import (
     likelihood,
     measurement,
 )
+from terrain_head.report.pipe_document import along_document, filling_document
 from terrain_head.report.words import finding_text
 from terrain_head.scheme.layout import Pipe
 from terrain_head.scheme.solution import OutletResult, PipeResult, RamResult, TankResult
@@ -46,6 +48,7 @@ def study_document(answer: Answer) -> Json:
     ram, stated = solution.ram, layout.ram
     arrives = arrivals(answer)
     plane = answer.plane
+    largest = largest_flows(solution)
     return {
         "title": answer.title,
         "choice": answer.choice,
@@ -65,7 +68,9 @@ def study_document(answer: Answer) -> Json:
         },
         "stand_sweep": _stand_sweep(answer),
         "pipes": {
-            name: _pipe(answer, one, solution.pipes.get(name)) for name, one in layout.pipes.items()
+            name: _pipe(answer, one, solution.pipes.get(name))
+            | along_document(answer, one, largest=largest.get(name))
+            for name, one in layout.pipes.items()
         },
         "findings": [finding_document(one) for one in answer.findings],
         "taken": [json_taken(one) for one in answer.taken],
@@ -257,6 +262,7 @@ def _outlet(answer: Answer, name: str, *, arrival: Arrival) -> Json:
         },
         "together": outlet.group,
         "fed_by": outlet.fed_by,
+        **filling_document(None if stated is None else filling_of(answer.solution, stated)),
     }
 
 
@@ -291,8 +297,6 @@ def _pipe(answer: Answer, pipe: Pipe, result: PipeResult | None) -> Json:
     stations = ground.station_m.size
     static = middle_of(result.static_m) if result else None
     rating = pipe.spec.rating_pa if pipe.spec else None
-    turns = turns_of(pipe, ground=answer.ground)
-    between = ground.between_known
 
     def one(key: str, unit: str, values: Any) -> Json | None:  # noqa: ANN401 - a value, draws or None
         return _result(answer, f"pipe.{pipe.name}.{key}", unit, values)
@@ -324,6 +328,4 @@ def _pipe(answer: Answer, pipe: Pipe, result: PipeResult | None) -> Json:
         "static": None if static is None else [static] * stations,
         "head": bare_list(running.total_head_m if running else None),
         "hydraulic_grade_line": bare_list(running.grade_m if running else None),
-        "high_points": [turn.station_m for turn in turns.told("high")] if between else None,
-        "low_points": [turn.station_m for turn in turns.told("low")] if between else None,
     }

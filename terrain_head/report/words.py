@@ -8,12 +8,14 @@ from terrain_head.assessment.finding import Finding
 from terrain_head.base.amounts import significant
 from terrain_head.base.units import UnitSystem, from_si
 from terrain_head.report import (
+    finding_words_air,
     finding_words_book,
     finding_words_drive,
     finding_words_ground,
     finding_words_ram,
     finding_words_rating,
     finding_words_safety,
+    finding_words_surge,
     finding_words_water,
 )
 from terrain_head.report.speech import Speech, duration
@@ -24,6 +26,8 @@ FINDING_WORDS: Mapping[str, Sayer] = {
     **finding_words_ram.WORDS,
     **finding_words_drive.WORDS,
     **finding_words_water.WORDS,
+    **finding_words_air.WORDS,
+    **finding_words_surge.WORDS,
     **finding_words_rating.WORDS,
     **finding_words_ground.WORDS,
     **finding_words_book.WORDS,

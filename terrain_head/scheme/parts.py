@@ -319,6 +319,8 @@ class Outlet:
     opens
         How much it gives depends on the pressure: an open end, or measured drippers; None for one
         that draws its stated flow.
+    fills_m3
+        How much it fills at a time: a truck, a fire pump's tank; None where it fills nothing [m3].
     """
 
     name: str
@@ -327,6 +329,7 @@ class Outlet:
     flow_m3_s: Measured | None = None
     needs_pa: Measured | None = None
     opens: Opening | None = None
+    fills_m3: Measured | None = None
 
     @property
     def runs(self) -> bool:
