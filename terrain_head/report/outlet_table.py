@@ -15,6 +15,7 @@ from terrain_head.scheme.parts import Outlet
 
 _MOST = 5
 _SHOWN = 4
+_FREE = "runs out free"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,12 +54,13 @@ def outlet_rows(answer: Answer) -> list[OutletRow]:
     for name, one in answer.solution.outlets.items():
         asked = stated[name]
         low, full = middle_of(one.running_low_pa), middle_of(one.running_full_pa)
+        free = _open_end(asked, middle_of(one.flow_m3_s))
         rows.append(
             OutletRow(
                 name=name,
                 flow=_flow(asked, middle_of(one.flow_m3_s), say),
-                low=_open_end(asked, middle_of(one.flow_m3_s)) or _pressure(low, say),
-                full=_pressure(full, say),
+                low=free or _pressure(low, say),
+                full=free if free == _FREE else _pressure(full, say),
                 asked="" if asked.needs_pa is None else say.pressure(asked.needs_pa.value),
                 enough=_enough(needs.get(name), arrival=arrives[name]),
                 group=one.group or "",
@@ -78,7 +80,7 @@ def _open_end(outlet: Outlet, flow: float | None) -> str:
     """Say how an open pipe end runs; empty for any other outlet."""
     if outlet.opens is None or outlet.opens.gives_m3_s is not None or flow is None:
         return ""
-    return "runs out free" if flow > 0 else "runs dry"
+    return _FREE if flow > 0 else "runs dry"
 
 
 def _pressure(pascals: float | None, say: Speech) -> str:
@@ -121,7 +123,7 @@ def outlet_lines(answer: Answer) -> list[str]:
     lines = [_line(f"Outlets, {how}", heads if asked else (*heads[:2], ""), "")]
     for row in rows:
         name = f"  {row.name[:12]:<12} {row.flow}"
-        full = _short(row.full) if tanked else ""
+        full = _short(row.full) if tanked and row.full != _FREE else ""
         lines.append(_line(name, (row.low, full, _short(row.asked)), row.enough))
     if left:
         lines.append(f"  and {left} more in the report")

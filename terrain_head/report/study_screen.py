@@ -35,6 +35,7 @@ from terrain_head.report.speech import (
 from terrain_head.report.verdict import Verdict, verdict
 from terrain_head.report.words import told
 from terrain_head.scheme.parts import Tank
+from terrain_head.scheme.rings import ring_count, ring_pipes
 from terrain_head.scheme.solution import RamResult
 
 _LINES = 24
@@ -43,6 +44,7 @@ _BLOCK = 14
 _MOST_CARE = 3
 _DOUBT_OF_ALL = ("reading-stands-out", "book-unchecked")
 _NUMBERS_END = 54
+_MOST_PIPES = 4
 
 
 def study_screen(answer: Answer, *, results_folder: str | None) -> str:
@@ -246,15 +248,23 @@ def _ground(answer: Answer) -> list[str]:
 
 def _pipe_lengths(answer: Answer) -> str:
     say = Speech(units=answer.units)
-    words = []
+    rings = ring_pipes(answer.layout)
+    lengths: dict[str, float] = {}
+    several = len(answer.layout.pipes) > _MOST_PIPES
     for one in answer.layout.pipes.values():
         length = middle_of(one.length_m)
         if length is None:
             continue
         kind = one.role if one.role in {"drive", "delivery"} else one.name
         named = any(word in kind.lower() for word in ("line", "main", "pipe"))
-        words.append(f"{kind}{'' if named else ' pipe'} {say.length(length)}")
-    if len(words) > 4:
+        word = f"{kind}{'' if named else ' pipe'}"
+        if several and one.name in rings:
+            word = (
+                f"{'a ring' if ring_count(answer.layout) == 1 else 'rings'} of {len(rings)} pipes"
+            )
+        lengths[word] = lengths.get(word, 0.0) + length
+    words = [f"{word} {say.length(length)}" for word, length in lengths.items()]
+    if len(words) > _MOST_PIPES and not (rings and len(words) == _MOST_PIPES + 1):
         words = [*words[:3], f"{len(words) - 3} more"]
     return ", ".join(words)
 

@@ -14,6 +14,7 @@ from terrain_head.report.outlet_table import outlet_rows
 from terrain_head.report.speech import Speech, duration
 from terrain_head.report.table import UNKNOWN, Table
 from terrain_head.scheme.layout import Pipe
+from terrain_head.scheme.rings import ring_pipes
 from terrain_head.scheme.solution import TankResult
 
 
@@ -50,7 +51,15 @@ def _own_std(answer: Answer, entry: int) -> float | None:
 
 def pipes_table(answer: Answer) -> Table:
     """Return the pipes: where they go, what they carry, what presses in them."""
-    rows = [_pipe_row(answer, pipe) for pipe in answer.layout.pipes.values()]
+    rings = ring_pipes(answer.layout)
+    rows = [
+        _pipe_row(answer, pipe, ringed=pipe.name in rings) for pipe in answer.layout.pipes.values()
+    ]
+    ring = (
+        " In a ring the water finds its own way: from and to are as it runs in the worst case."
+        if rings
+        else ""
+    )
     return Table(
         title="Pipes",
         heads=(
@@ -70,12 +79,12 @@ def pipes_table(answer: Answer) -> Table:
         note=(
             "Length along the slope, risers included. Head lost by Darcy-Weisbach, the worst case; "
             "clearance is the hydraulic grade line over the pipe. Still pressure of a drive pipe "
-            "is far below the blow of the ram."
+            f"is far below the blow of the ram.{ring}"
         ),
     )
 
 
-def _pipe_row(answer: Answer, pipe: Pipe) -> tuple[str, ...]:
+def _pipe_row(answer: Answer, pipe: Pipe, *, ringed: bool) -> tuple[str, ...]:
     say = Speech(units=answer.units)
     result = answer.solution.pipes.get(pipe.name)
     running = result.running if result else None
@@ -89,17 +98,24 @@ def _pipe_row(answer: Answer, pipe: Pipe) -> tuple[str, ...]:
     rating = pipe.spec.rating_pa if pipe.spec else None
     return (
         pipe.name,
-        f"{pipe.upstream} to {pipe.downstream}",
+        _way(pipe, flow) + (", in a ring" if ringed else ""),
         pipe.spec.label if pipe.spec else "none chosen",
         UNKNOWN if length is None else say.length(length),
-        UNKNOWN if flow is None else say.flow(flow),
-        UNKNOWN if speed is None else say.say(speed, "speed"),
+        UNKNOWN if flow is None else say.flow(abs(flow)),
+        UNKNOWN if speed is None else say.say(abs(speed), "speed"),
         UNKNOWN if lost is None else say.head(lost),
         UNKNOWN if other is None else say.head(other),
         UNKNOWN if still is None else say.pressure(still),
         UNKNOWN if rating is None else say.pressure(rating),
         UNKNOWN if clear is None else say.head(clear),
     )
+
+
+def _way(pipe: Pipe, flow: float | None) -> str:
+    """Say from where to where the water runs; against the pipe's order where its flow is minus."""
+    if flow is not None and flow < 0:
+        return f"{pipe.downstream} to {pipe.upstream}"
+    return f"{pipe.upstream} to {pipe.downstream}"
 
 
 def tanks_table(answer: Answer) -> Table:
@@ -164,6 +180,11 @@ def outlets_table(answer: Answer) -> Table:
                 row.group or UNKNOWN,
             )
         )
+    free = (
+        " An open end runs out free: no valve holds its water back, so none presses there."
+        if any("runs out free" in row for row in rows)
+        else ""
+    )
     table = Table(
         title="Outlets",
         heads=(
@@ -184,7 +205,8 @@ def outlets_table(answer: Answer) -> Table:
             "times in ten, its middle as often as not."
         ),
     )
-    return table if answer.solution.tanks else _without_tank(table)
+    table = table if answer.solution.tanks else _without_tank(table)
+    return replace(table, note=table.note + free)
 
 
 def _stand_needed(answer: Answer, outlet: str, say: Speech) -> str:

@@ -27,6 +27,24 @@ def ring_pipes(layout: Layout) -> frozenset[str]:
     return frozenset(name for ends in lines.values() for name in in_rings(ends))
 
 
+def ring_count(layout: Layout) -> int:
+    """Return how many rings there are: how many pipes could be cut and all still hang together.
+
+    Parameters
+    ----------
+    layout
+        The scheme.
+    """
+    ringed = [layout.pipes[name] for name in sorted(ring_pipes(layout))]
+    ends = {pipe.name: (pipe.upstream, pipe.downstream) for pipe in ringed}
+    left = {node for pair in ends.values() for node in pair}
+    count = len(ends) - len(left)
+    while left:
+        left -= _reached(ends, next(iter(left)), "")
+        count += 1
+    return count
+
+
 def in_rings(ends: Mapping[str, Ends]) -> list[str]:
     """Return the pipes whose ends hang together without them too.
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -19,7 +20,9 @@ from terrain_head.plots.plan_sheet import middle_out, plan_figure, routes_of
 from terrain_head.plots.ring_words import ring_note, water_ways
 from terrain_head.plots.runs import water_runs
 from terrain_head.plots.system_sheet import system_figure
-from terrain_head.scheme.rings import ring_pipes
+from terrain_head.report.study_screen import study_screen
+from terrain_head.report.tables import outlets_table, pipes_table
+from terrain_head.scheme.rings import ring_count, ring_pipes
 from terrain_head.workflows.study import answer_choice, open_study
 from tests.journeys.answers import SAMPLES, answer, copy_of
 from tests.plots.readable import texts_of, troubles
@@ -89,6 +92,19 @@ def test_the_rings_pipes_are_found() -> None:
     assert ring_pipes(farm().layout) == RING
 
 
+def test_two_rings_that_share_a_pipe_are_two() -> None:
+    layout = farm().layout
+    assert ring_count(layout) == 1
+    short_cut = replace(layout.pipes["yard"], upstream="house", downstream="stable")
+    pipes = {
+        **layout.pipes,
+        "short cut": replace(short_cut, run=replace(short_cut.run, name="short cut")),
+    }
+    assert ring_count(replace(layout, pipes=pipes)) == 2
+    without = {name: pipe for name, pipe in pipes.items() if name not in {"yard", "short cut"}}
+    assert ring_count(replace(layout, pipes=without)) == 0
+
+
 def test_each_pipe_is_named_at_its_middle_on_the_plan() -> None:
     course = np.array([[0.0, 0.0], [10.0, 0.0]])
     assert middle_out(course)[0] == (5.0, 0.0)
@@ -131,3 +147,27 @@ def test_the_profile_says_where_water_runs_against_the_drawing() -> None:
     }
     shown = " ".join(text for text, _ in texts_of(figure))
     assert all(note in shown for note in notes.values())
+
+
+def test_the_screen_counts_the_ring_as_one_and_every_pipe_is_told() -> None:
+    said = " ".join(study_screen(farm(), results_folder=None).split())
+    assert (
+        "fill line 85 m, main 82 m, a ring of 4 pipes 330 m, trough line 62 m, truck line 84 m"
+        in said
+    )
+
+
+def test_the_report_names_the_ends_of_a_ring_as_the_water_runs() -> None:
+    rows = {row[0]: row for row in pipes_table(farm()).rows}
+    assert rows["lower terrace"][1] == "rows to stable, in a ring"
+    assert rows["yard"][1] == "gate to stable, in a ring"
+    assert rows["main"][1] == "tank to gate"
+    assert not any(cell.startswith("-") for row in rows.values() for cell in row if len(cell) > 1)
+
+
+def test_an_open_end_runs_out_free_whether_the_tank_is_low_or_full() -> None:
+    table = outlets_table(farm())
+    rows = {row[0]: row for row in table.rows}
+    for name in ("trough", "cart"):
+        assert rows[name][2:4] == ("runs out free", "runs out free")
+    assert "open end" in table.note
