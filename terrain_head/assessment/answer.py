@@ -10,6 +10,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from terrain_head.assessment.drawn import Drawn
 from terrain_head.assessment.finding import Finding
+from terrain_head.assessment.size_choice import ChosenSize
 from terrain_head.assessment.spread import from_raster
 from terrain_head.base.display import LIKELY
 from terrain_head.base.measured import Measured
@@ -47,6 +48,8 @@ class Answer:
     drawn
         The choice drawn many times: ranges, chances, shares of the doubt; None where nothing was
         drawn.
+    sizes
+        Pipes whose size was chosen by the program.
     """
 
     title: str
@@ -64,6 +67,7 @@ class Answer:
     not_asked: tuple[str, ...]
     spread: Mapping[str, Measured] = field(default_factory=dict)
     drawn: Drawn | None = None
+    sizes: tuple[ChosenSize, ...] = ()
 
     @property
     def likely_factor(self) -> float:

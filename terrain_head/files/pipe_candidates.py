@@ -12,6 +12,7 @@ from terrain_head.scheme.pipe_table import MATERIALS, PIPE_TABLE, PipeSize
 
 TABLE_EXAMPLE = 'spec = { inside = "26 mm", rating = "16 bar", material = "PE" }'
 _EXAMPLE = 'spec = "PE100 ISO 4427 32 mm SDR 11"'
+_FAMILY_EXAMPLE = 'spec = "smallest PE100 ISO 4427 SDR 11"'
 _SAME_SIZE_M = 1e-6
 _SAME_WALL_M = 0.06e-3
 _ABOUT = 0.05
@@ -40,6 +41,11 @@ class Candidate:
     def label(self) -> str:
         """The pipe in one line, as it is written in a study file."""
         return self.row.coded(self.code)
+
+    @property
+    def family(self) -> str:
+        """The pipe without its size: ``PE100 ISO 4427 SDR 11``."""
+        return " ".join(self.label.replace(f" {self.row.size} ", " ", 1).split())
 
     @property
     def bears_pa(self) -> float | None:
@@ -94,6 +100,49 @@ def find_candidate(text: str) -> Candidate:
     if len(found) == 1 and told and not _wants_name(found[0].row, words):
         return found[0]
     raise _ambiguous(words, found)
+
+
+def find_family(text: str) -> tuple[Candidate, ...]:
+    """Return all sizes of the one kind of pipe that a text means, the narrowest first.
+
+    Parameters
+    ----------
+    text
+        A pipe without its size: ``PE100 ISO 4427 SDR 11``, ``PVC class 200``.
+
+    Raises
+    ------
+    QuantityError
+        If it names a size, means no pipe of the table, or may mean more than one kind. The cure
+        lists what to write.
+
+    Examples
+    --------
+    >>> [one.row.size for one in find_family("PE100 SDR 11")][:3]
+    ['20 mm', '25 mm', '32 mm']
+    """
+    words = sort_words(text)
+    if words.not_here is not None:
+        raise _not_here(words)
+    if words.size_m is not None:
+        raise QuantityError(
+            f"{text!r} names a size, {words.size_words}: a size that is chosen is left out.",
+            _FAMILY_EXAMPLE,
+        )
+    rows = [row for row in _rows_of(words) if _grade_fits(row, words.grade)]
+    found = _rated([Candidate(row=row, code=words.code) for row in rows], words)
+    if not found:
+        raise QuantityError(
+            f"no kind of pipe in the table is {text!r}. 'terrain-head pipes' lists them.",
+            _FAMILY_EXAMPLE,
+        )
+    kinds = list(dict.fromkeys(one.family for one in found))
+    if len(kinds) > 1:
+        raise QuantityError(
+            f"{text!r} may be more than one kind of pipe. Write the one that you can buy.",
+            "\n".join(f'spec = "smallest {kind}"' for kind in kinds[:_MOST_LINES]),
+        )
+    return tuple(sorted(found, key=lambda one: one.row.inside_m))
 
 
 def _wants_name(row: PipeSize, words: PipeWords) -> bool:

@@ -48,7 +48,7 @@ def parse_spec(value: object, *, where: str) -> tuple[PipeSpec, tuple[Taken, ...
     """
     if isinstance(value, str):
         one = find_candidate(value)
-        return one.spec(), (_taken_roughness(one.row.material, where),)
+        return one.spec(), (taken_roughness(one.row.material, where),)
     if not isinstance(value, Mapping):
         raise QuantityError(f"{value!r} is no pipe: write a text or a table.", EXAMPLE)
     unknown = [key for key in value if key not in _KEYS]
@@ -73,9 +73,9 @@ def _standard_table(
     one = find_candidate(text)
     spec = one.spec()
     if "rating" in value:
-        spec = replace(spec, rating_pa=_pressure(value))
+        spec = replace(spec, rating_pa=rating_of(value))
     if "roughness" not in value:
-        return spec, (_taken_roughness(one.row.material, where),)
+        return spec, (taken_roughness(one.row.material, where),)
     return replace(spec, roughness_m=_length(value, "roughness")), ()
 
 
@@ -99,7 +99,7 @@ def _stated_table(value: Mapping[str, object], *, where: str) -> tuple[PipeSpec,
             )
     elif material is not None:
         roughness = Measured(value=material.roughness_m)
-        taken = (_taken_roughness(material, where),)
+        taken = (taken_roughness(material, where),)
     else:
         known = ", ".join(MATERIALS)
         found = f"the material {word!r} is not known" if word else "it has no material"
@@ -113,7 +113,7 @@ def _stated_table(value: Mapping[str, object], *, where: str) -> tuple[PipeSpec,
         inside_m=inside,
         roughness_m=roughness,
         wall_m=wall,
-        rating_pa=_pressure(value) if "rating" in value else None,
+        rating_pa=rating_of(value) if "rating" in value else None,
         material=material.name if material else word,
         rigid=material.rigid if material else None,
         hazen_williams_c=material.hazen_williams_c if material else 140.0,
@@ -134,7 +134,14 @@ def _length(value: Mapping[str, object], key: str) -> Measured:
     return parse_quantity(text, Dimension.LENGTH, example=f'{key} = "{example}"')
 
 
-def _pressure(value: Mapping[str, object]) -> float:
+def rating_of(value: Mapping[str, object]) -> float:
+    """Return the rating that stands in a table of a pipe [Pa].
+
+    Raises
+    ------
+    QuantityError
+        If it is no pressure above 0.
+    """
     text, example = value["rating"], 'rating = "16 bar"'
     if not isinstance(text, str):
         raise QuantityError(f"rating = {text!r} has no unit.", example)
@@ -144,7 +151,8 @@ def _pressure(value: Mapping[str, object]) -> float:
     return rating
 
 
-def _taken_roughness(material: Material, where: str) -> Taken:
+def taken_roughness(material: Material, where: str) -> Taken:
+    """Return the roughness that is taken for a material, for the spec at a key."""
     return Taken(
         key=f"{where}.roughness",
         value_si=material.roughness_m,

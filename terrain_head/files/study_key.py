@@ -29,6 +29,8 @@ class Kind(StrEnum):
     COORDINATES = "a list of two numbers"
     SPEC = "a pipe of the table, or a table of its own values"
     FITTINGS = "a table of fittings and how many"
+    PRICES = "a table of pipes and their prices"
+    PRICE = "a number"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

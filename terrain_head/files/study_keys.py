@@ -326,12 +326,34 @@ OUTLET: Keys = {
     ),
 }
 
+COSTS: Keys = {
+    "pipe": Key(
+        kind=Kind.PRICES,
+        meaning="price of each pipe by its spec, for each metre (with us units: each foot)",
+        left_out="the smallest pipe is chosen",
+        example='{ "PE100 ISO 4427 32 mm SDR 11" = 2.10 }',
+    ),
+    "stand": Key(
+        kind=Kind.PRICE,
+        meaning="price of each metre (foot) of a stand's height",
+        left_out="not told",
+        example="140",
+    ),
+    "trench": Key(
+        kind=Kind.PRICE,
+        meaning="price of each metre (foot) of trench",
+        left_out="not told",
+        example="3.5",
+    ),
+}
+
 PLAIN_TABLES: Mapping[str, Keys] = {
     "ground": GROUND,
     "water": WATER,
     "source": SOURCE,
     "ram": RAM,
     "tank": TANK,
+    "costs": COSTS,
 }
 NAMED_TABLES: Mapping[str, Keys] = {
     "place": PLACE,
@@ -344,11 +366,11 @@ NAMED_TABLES: Mapping[str, Keys] = {
 
 TABLE_NAMES = (
     "ground", "place", "water", "source", "seep", "ram", "tank", "pipe", "outlet", "together",
-    "choice",
+    "costs", "choice",
 )  # fmt: skip
 
 LATER_TABLES = (
-    "draw", "climate", "costs", "limits", "storage", "demand", "search",
+    "draw", "climate", "limits", "storage", "demand", "search",
 )  # fmt: skip
 """Tables that the file will know some day; until then they are refused by name."""
 

@@ -7,6 +7,7 @@ from typing import Any, TypeVar
 
 from terrain_head.base.citation import OURS
 from terrain_head.base.measured import Measured
+from terrain_head.files.study_costs import read_costs
 from terrain_head.files.study_keys import MONTHS, RAM, SOURCE, TANK, WATER
 from terrain_head.files.study_links import (
     check_pipe_names,
@@ -59,10 +60,11 @@ def read_parts(values: Mapping[str, Any], ledger: Ledger, *, gone: set[tuple[str
     open_ends |= {f"seep.{name}" for name in values.get("seep", {})} - {
         f"seep.{seep.name}" for seep in seeps
     }
+    prices = read_costs(values.get("costs", {}), ledger)
     pipes = tuple(
         pipe
         for name, table in values.get("pipe", {}).items()
-        if (pipe := read_pipe(name, table, ledger=ledger)) is not None
+        if (pipe := read_pipe(name, table, ledger=ledger, prices=prices)) is not None
         and not {pipe.start, pipe.end} & open_ends
     )
     outlets = tuple(
@@ -83,6 +85,7 @@ def read_parts(values: Mapping[str, Any], ledger: Ledger, *, gone: set[tuple[str
         together=read_together(values, ledger, outlets=outlets, gone=gone),
         water_temperature_c=temperature,
         taken=tuple(ledger.taken),
+        prices=prices,
     )
 
 

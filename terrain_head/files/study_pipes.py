@@ -9,6 +9,7 @@ from terrain_head.base.measured import Measured
 from terrain_head.base.names import quoted_text
 from terrain_head.base.quantities import QuantityError
 from terrain_head.files.pipe_spec import parse_spec
+from terrain_head.files.pipe_wish import is_wish, parse_wish
 from terrain_head.files.study_keys import PIPE
 from terrain_head.files.study_names import dotted, is_blank
 from terrain_head.files.study_values import Ledger, TableReader, said
@@ -19,6 +20,7 @@ from terrain_head.formulas.fittings import (
     nearest_fittings,
 )
 from terrain_head.scheme.parts import ZERO, PipeRun, PipeSpec
+from terrain_head.scheme.pipe_choice import Prices, SizeChoice
 
 _US_EXAMPLES: Mapping[str, str] = {
     "26 mm": "1.05 in",
@@ -29,7 +31,9 @@ _US_EXAMPLES: Mapping[str, str] = {
 """What stands in an example for those who read US units, by what stands for the others."""
 
 
-def read_pipe(name: str, values: Mapping[str, Any], *, ledger: Ledger) -> PipeRun | None:
+def read_pipe(
+    name: str, values: Mapping[str, Any], *, ledger: Ledger, prices: Prices
+) -> PipeRun | None:
     """Return one pipe, or None where an end is still open.
 
     Parameters
@@ -40,6 +44,8 @@ def read_pipe(name: str, values: Mapping[str, Any], *, ledger: Ledger) -> PipeRu
         Its table as parsed.
     ledger
         Where troubles, blanks and taken values go.
+    prices
+        What pipes cost.
     """
     table = TableReader(ledger, ("pipe", name), values=values, keys=PIPE)
     start, end = table.text("from"), table.text("to")
@@ -48,7 +54,9 @@ def read_pipe(name: str, values: Mapping[str, Any], *, ledger: Ledger) -> PipeRu
     route = table.text("route")
     length = table.measured("length")
     cover = table.measured("cover") or ZERO
-    spec = _spec(table)
+    wished = is_wish(table.values.get("spec"))
+    choice = _choice(table, prices) if wished else None
+    spec = None if wished else _spec(table)
     fittings = _fittings(table)
     more = table.measured("more_loss")
     if start is None or end is None:
@@ -63,7 +71,17 @@ def read_pipe(name: str, values: Mapping[str, Any], *, ledger: Ledger) -> PipeRu
         spec=spec,
         fittings=fittings,
         more_loss=0.0 if more is None else more.value,
+        choice=choice,
     )
+
+
+def _choice(table: TableReader, prices: Prices) -> SizeChoice | None:
+    where = dotted((*table.path, "spec"))
+    try:
+        return parse_wish(table.values["spec"], where=where, prices=prices)
+    except QuantityError as error:
+        table.wrong("spec", error.trouble.what, write=error.trouble.write)
+        return None
 
 
 def _spec(table: TableReader) -> PipeSpec | None:

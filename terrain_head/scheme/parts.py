@@ -10,6 +10,7 @@ from typing import Literal
 from terrain_head.base.citation import Citation
 from terrain_head.base.measured import Measured
 from terrain_head.formulas.pipe_warmth import Derating, rating_share
+from terrain_head.scheme.pipe_choice import Prices, SizeChoice
 
 ZERO = Measured(value=0.0)
 
@@ -266,6 +267,8 @@ class PipeRun:
         How many of each fitting, by the words of `terrain_head.formulas.fittings`.
     more_loss
         Loss coefficient of what no fitting names: a strainer, a narrowing [1].
+    choice
+        What it may be, where its size is to be chosen; `spec` is then None until it is.
     """
 
     name: str
@@ -277,6 +280,7 @@ class PipeRun:
     spec: PipeSpec | None = None
     fittings: Mapping[str, int] = field(default_factory=dict)
     more_loss: float = 0.0
+    choice: SizeChoice | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -349,6 +353,8 @@ class Parts:
         Which outlets run at once, by the name of the group; empty: all of them, as ``all``.
     taken
         Values taken for want of the person's own.
+    prices
+        What pipe, stand and trench cost.
     """
 
     source: Source | None = None
@@ -360,3 +366,4 @@ class Parts:
     together: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     water_temperature_c: float = WATER_TEMPERATURE_C
     taken: tuple[Taken, ...] = ()
+    prices: Prices = field(default_factory=Prices)

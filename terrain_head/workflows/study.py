@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from terrain_head.assessment.answer import Answer
 from terrain_head.assessment.book_facts import values_taken
 from terrain_head.assessment.draws import DRAWS, draw
 from terrain_head.assessment.judge import judge
+from terrain_head.assessment.size_choice import ChosenSize, choose_sizes
 from terrain_head.assessment.spread import spread_of
 from terrain_head.base.display import LIKELY
 from terrain_head.errors import TerrainHeadError
@@ -77,12 +78,13 @@ def open_ground(document: StudyDocument) -> OpenedStudy:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class LaidChoice:
-    """One choice on its ground, nothing solved yet."""
+    """One choice on its ground, the pipes that were left open chosen."""
 
     study: Study
     site: Site
     ground: Ground
     layout: Layout
+    sizes: tuple[ChosenSize, ...] = ()
 
 
 def lay_choice(opened: OpenedStudy, *, choice: str = "main") -> LaidChoice:
@@ -106,12 +108,18 @@ def lay_choice(opened: OpenedStudy, *, choice: str = "main") -> LaidChoice:
     site = with_places(opened.site, study)
     try:
         ground = ground_of(site, courses_of(study.parts), needed=places_of(study.parts))
-        layout = lay_out(study.parts, ground=ground)
+        layout, sizes = choose_sizes(lay_out(study.parts, ground=ground))
     except TerrainHeadError as error:
         raise told_in(
             error, lines=opened.document.lines, choice=choice, file=opened.shown
         ) from error
-    return LaidChoice(study=study, site=site, ground=ground, layout=layout)
+    return LaidChoice(
+        study=replace(study, parts=layout.parts),
+        site=site,
+        ground=ground,
+        layout=layout,
+        sizes=sizes,
+    )
 
 
 def answer_choice(opened: OpenedStudy, *, choice: str = "main", draws: int = DRAWS) -> Answer:
@@ -175,6 +183,7 @@ def answer_choice(opened: OpenedStudy, *, choice: str = "main", draws: int = DRA
         not_asked=solution.not_asked,
         spread=spread,
         drawn=drawn,
+        sizes=laid.sizes,
     )
 
 
