@@ -88,6 +88,29 @@ def test_both_ways_round_the_ring_lose_the_same_head(tmp_path: Path) -> None:
         assert document["pipes"][name]["head_loss"]["value"] == pytest.approx(abs(lost), rel=0.01)
 
 
+def test_cut_open_the_ring_gives_less_at_its_far_end() -> None:
+    """All water of the rows then comes past the house, and none of the stable's does."""
+    whole = answer(SAMPLES / "terrace_ring")
+    cut = answer(SAMPLES / "terrace_ring", "--choice", "open ring")
+    drawn = sum(cut["outlets"][name]["flow"]["value"] for name in ("house", "rows"))
+    assert cut["pipes"]["upper terrace"]["flow"]["value"] == pytest.approx(drawn, rel=1e-9)
+    for name, sign in (("house", -1), ("rows", -1), ("stable", 1)):
+        change = (
+            cut["outlets"][name]["running_low"]["value"]
+            - whole["outlets"][name]["running_low"]["value"]
+        )
+        assert sign * change > 2.0
+    assert whole["outlets"]["house"]["chance"] == 1.0
+    assert 0.5 < cut["outlets"]["house"]["chance"] < 0.9
+    assert cut["outlets"]["rows"]["flow"]["value"] < whole["outlets"]["rows"]["flow"]["value"]
+
+
+def test_what_the_drippers_give_follows_their_measured_pair() -> None:
+    rows = answer(SAMPLES / "terrace_ring")["outlets"]["rows"]
+    each = 4.1 / 60 * (rows["running_low"]["value"] / 100) ** 0.5
+    assert rows["flow"]["value"] == pytest.approx(180 * each, rel=1e-6)
+
+
 def test_the_rings_pipes_are_found() -> None:
     assert ring_pipes(farm().layout) == RING
 

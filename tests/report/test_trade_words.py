@@ -18,7 +18,8 @@ PAGE = Path(__file__).parents[2] / "docs" / "words.md"
 WORDS = """
 backsight, foresight, intermediate sight, turning point, height of instrument, elevation,
 benchmark, misclosure, page check, set-up, rod, station, grade, cut, fill, grade rod, ground rod,
-place, route, pipe, tee, riser, cover,
+place, route, pipe, tee, riser, ring, cover,
+seep, open end, dripper, check valve,
 fall, lift, drive pipe, delivery pipe, waste valve, stand-pipe,
 total head, hydraulic grade line, static pressure, running pressure, clearance, rating,
 stand, deck, overflow, draw, yield, shortage, spill,
