@@ -18,12 +18,15 @@ from terrain_head.assessment.limits import (
 from terrain_head.assessment.pressure_findings import cases_of
 from terrain_head.base.citation import OURS
 from terrain_head.base.middle import middle_of
+from terrain_head.base.units import to_si
 from terrain_head.formulas.fittings import fitting
 from terrain_head.scheme.ends import SOURCE, seep_node
 from terrain_head.scheme.gravity import given_by
 from terrain_head.scheme.layout import Pipe
 from terrain_head.scheme.solution import HydraulicGradeLine
 
+RUNS_OVER_LEAST_M3_S = to_si(1.0, "L/d")
+"""A trickle from tank to tank that is not worth telling; ours [m3/s]."""
 _SLACK = 1 + 1e-9
 
 
@@ -145,7 +148,7 @@ def _overrun_findings(evidence: Evidence) -> Iterator[Finding]:
     for name, runs in evidence.solution.runs_over_m3_s.items():
         flow = middle_of(runs)
         tank = next((one for one in evidence.layout.tanks if one.name == name), None)
-        if flow and tank is not None:
+        if flow is not None and flow > RUNS_OVER_LEAST_M3_S and tank is not None:
             yield Finding(
                 kind="tank-runs-over",
                 severity="care",

@@ -126,8 +126,8 @@ def _from_tank(solution: Solution, alone: Layout, outlet: Outlet, *, tank: Tank)
     # Half a nanometre of water: a tank emptied to its lowest level holds what it was asked for.
     holds = sunk >= lowest - 5e-10
     last = max(sunk, lowest)
-    end_m = float(alone.outlet_level_m[outlet.name])
-    over, start = (np.sqrt(max(level - end_m, 0.0)) for level in (last, full))
+    end_m = min(float(alone.outlet_level_m[outlet.name]), last)
+    over, start = (np.sqrt(level - end_m) for level in (last, full))
     roots = over + (start - over) * (_NODES + 1) / 2
     levels = np.concatenate([[full, last], end_m + roots**2])
     moved = with_values(alone, moved_m={f"tank.{tank.name}.lowest": levels - lowest})

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from tests.assessment.builders import (
+    elevations_of,
     evidence_of,
     found,
     scalar,
@@ -201,3 +202,35 @@ def test_close_under_still_water_a_small_clearance_is_natural() -> None:
         with_running(near, "beds", pressure_head_m=heads), "beds", static_m=None
     )
     assert len(found(unknown, "clearance-small")) == 1
+
+
+def test_how_far_a_siphon_reaches_is_told_by_the_height_above_the_sea() -> None:
+    """The builder's book has one height, 100, and that is a datum made up."""
+    sucks = with_running(evidence_of(), "beds", pressure_head_m=[2, 3, -1.0, 4, 5])
+    (assumed,) = found(sucks, "pressure-negative")
+    assert "altitude_m" not in assumed.values
+    assert assumed.values["siphon_m"] == pytest.approx(7.92, abs=0.01)
+    high = with_running(evidence_of(datum_m=2012.3), "beds", pressure_head_m=[2, 3, -1.0, 4, 5])
+    (real,) = found(high, "pressure-negative")
+    assert real.values["altitude_m"] == pytest.approx(2012.3 + 111.0)
+    assert real.values["siphon_m"] < 6.0
+    raster = dataclasses.replace(sucks, elevations=None)
+    (from_raster,) = found(raster, "pressure-negative")
+    assert from_raster.values["altitude_m"] == pytest.approx(111.0)
+
+
+@pytest.mark.parametrize(
+    ("height_m", "assumed", "real"),
+    [
+        (100.0, False, False),
+        (30.48, False, False),
+        (1000.0, False, False),
+        (312.4, False, True),
+        (312.4, True, False),
+    ],
+)
+def test_a_datum_of_a_round_hundred_is_no_height_above_the_sea(
+    height_m: float, assumed: bool, real: bool
+) -> None:
+    book = elevations_of(datum_m=height_m - 100.0, assumed_datum=assumed)
+    assert dataclasses.replace(evidence_of(), elevations=book).real_heights == real
