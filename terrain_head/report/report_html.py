@@ -31,7 +31,7 @@ from terrain_head.report.not_asked import not_asked_of
 from terrain_head.report.ram_tables import ram_table, stand_table
 from terrain_head.report.speech import Speech, pipe_words, sentence_case
 from terrain_head.report.study_screen import screen_rows
-from terrain_head.report.surge_table import surge_table
+from terrain_head.report.surge_table import filling_table, surge_table
 from terrain_head.report.table import Table
 from terrain_head.report.tables import (
     filled,
@@ -115,6 +115,7 @@ def report_html(answer: Answer, *, pictures: Mapping[str, Picture]) -> str:
                 tanks_table(answer),
                 pipes_table(answer),
                 surge_table(answer),
+                filling_table(answer),
                 places_table(answer),
                 legs_table(answer),
             ]

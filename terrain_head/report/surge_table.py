@@ -1,11 +1,14 @@
-"""The table of the report about valves that are shut."""
+"""The tables of the report about valves that are slammed, and large ones that fill a truck."""
 
 from __future__ import annotations
 
+import math
+
 from terrain_head.assessment.answer import Answer
 from terrain_head.assessment.surge_findings import PipeSurge, surge_in
+from terrain_head.assessment.truck import filling_of
 from terrain_head.report.finding_words_surge import shut_time
-from terrain_head.report.speech import Speech
+from terrain_head.report.speech import Speech, duration
 from terrain_head.report.table import UNKNOWN, Table
 
 
@@ -40,6 +43,59 @@ def surge_table(answer: Answer) -> Table:
     )
 
 
+def filling_table(answer: Answer) -> Table:
+    """Return how long each outlet takes that fills so much at a time.
+
+    Parameters
+    ----------
+    answer
+        One choice of one study.
+    """
+    say = Speech(units=answer.units)
+    rows = []
+    for outlet in answer.layout.outlets:
+        filling = filling_of(answer.solution, outlet)
+        if filling is None:
+            continue
+        time_s, closing, surge = filling.time_s, filling.closing_s, filling.surge
+        rows.append(
+            (
+                outlet.name,
+                say.volume(filling.volume_m3),
+                UNKNOWN if time_s is None else _takes(time_s),
+                say.flow(filling.first_m3_s),
+                say.flow(filling.last_m3_s),
+                UNKNOWN if surge is None else say.pressure(surge.hammer_pa),
+                UNKNOWN if closing is None else _shut(closing),
+            )
+        )
+    return Table(
+        title="Filling so much at a time",
+        heads=(
+            "outlet",
+            "fills",
+            "takes",
+            "draws at first",
+            "at last",
+            "its valve slammed adds",
+            "shut in no less than",
+        ),
+        rows=tuple(rows),
+        note=(
+            "From the full tank, the level sinking, while nothing flows in and nothing else is "
+            "open. Every pipe on the way bears a valve shut as slowly as said."
+        ),
+    )
+
+
+def _takes(time_s: float) -> str:
+    return duration(time_s) if math.isfinite(time_s) else "not enough water"
+
+
+def _shut(closing_s: float) -> str:
+    return shut_time(closing_s) if closing_s > 0 else "any time"
+
+
 def _row(surge: PipeSurge, say: Speech) -> tuple[str, ...]:
     closing = surge.closing_s
     return (
@@ -50,5 +106,5 @@ def _row(surge: PipeSurge, say: Speech) -> tuple[str, ...]:
         say.pressure(surge.hammer_pa),
         say.pressure(surge.total_pa),
         UNKNOWN if surge.allowed_pa is None else say.pressure(surge.allowed_pa),
-        UNKNOWN if closing is None else shut_time(closing) if closing > 0 else "any time",
+        UNKNOWN if closing is None else _shut(closing),
     )
