@@ -12,6 +12,7 @@ from terrain_head.assessment.drawn import Drawn
 from terrain_head.assessment.finding import Finding
 from terrain_head.assessment.size_choice import ChosenSize
 from terrain_head.assessment.spread import from_raster
+from terrain_head.assessment.ways_to_pressure import WaysToPressure
 from terrain_head.base.display import LIKELY
 from terrain_head.base.measured import Measured
 from terrain_head.base.units import METRIC, UnitSystem
@@ -50,6 +51,8 @@ class Answer:
         drawn.
     sizes
         Pipes whose size was chosen by the program.
+    ways
+        The three ways to buy pressure, for every outlet that does not surely get what it needs.
     """
 
     title: str
@@ -68,6 +71,7 @@ class Answer:
     spread: Mapping[str, Measured] = field(default_factory=dict)
     drawn: Drawn | None = None
     sizes: tuple[ChosenSize, ...] = ()
+    ways: tuple[WaysToPressure, ...] = ()
 
     @property
     def likely_factor(self) -> float:

@@ -39,8 +39,8 @@ class ChosenSize:
     ----------
     pipe
         Its name.
-    spec
-        The pipe that was chosen.
+    spec, size
+        The pipe that was chosen, and its size as said: ``32 mm``.
     families
         What it was chosen from.
     how
@@ -48,7 +48,7 @@ class ChosenSize:
     price
         Of its whole length, None where no price is stated.
     smaller
-        The next narrower pipe, None where there is none.
+        Size of the next narrower pipe, None where there is none.
     forbids
         What that one would miss; None where it would do but costs more, or was not tried.
     fails
@@ -59,6 +59,7 @@ class ChosenSize:
 
     pipe: str
     spec: PipeSpec
+    size: str
     families: tuple[str, ...]
     how: How
     price: float | None = None
@@ -236,7 +237,7 @@ class _Choosing:
         names = list(self.wished)
         now = {name: self.wished[name].options[picks[name]].spec for name in names}
         below = [name for name in names if picks[name] > 0]
-        smaller = {name: self.wished[name].options[picks[name] - 1].spec for name in below}
+        smaller = {name: self.wished[name].options[picks[name] - 1] for name in below}
         fails = self.trials.missed(now)
         how: How = "proven" if self.job.stated_tree and self.proven else "tried some"
         if not self.job.stated_tree and self.trials.can_try_all(
@@ -246,15 +247,18 @@ class _Choosing:
         told = {}
         for name in names:
             option = self.wished[name].options[picks[name]]
-            missed = [] if name not in smaller else self.trials.missed({**now, name: smaller[name]})
+            missed = (
+                [] if name not in smaller else self.trials.missed({**now, name: smaller[name].spec})
+            )
             length_m = float(self.layout.pipes[name].length_m)
             told[name] = ChosenSize(
                 pipe=name,
                 spec=option.spec,
+                size=option.size,
                 families=self.wished[name].families,
                 how=how,
                 price=None if option.price is None else option.price * length_m,
-                smaller=smaller[name].label if name in smaller else None,
+                smaller=smaller[name].size if name in smaller else None,
                 forbids=next((one for one in missed if one not in fails), None),
                 fails=tuple(one for one in fails if one.pipe in {None, name}),
             )
@@ -294,10 +298,11 @@ def _drive(layout: Layout, wished: Mapping[str, SizeChoice]) -> dict[str, Chosen
         ram.drive: ChosenSize(
             pipe=ram.drive,
             spec=option.spec,
+            size=option.size,
             families=choice.families,
             how="rules",
             price=None if option.price is None else option.price * length_m,
-            smaller=choice.options[at - 1].spec.label if at else None,
+            smaller=choice.options[at - 1].size if at else None,
             fails=fails,
             rules=both,
         )

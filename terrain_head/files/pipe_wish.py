@@ -106,6 +106,7 @@ def _option(one: Candidate, *, rating_pa: float | None, where: str, prices: Pric
     spec = one.spec()
     return SizeOption(
         spec=spec if rating_pa is None else replace(spec, rating_pa=rating_pa),
+        size=one.row.size,
         outside_m=one.row.outside_m,
         price=prices.pipe.get(spec.label),
         taken=(taken_roughness(one.row.material, where),),

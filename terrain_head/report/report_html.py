@@ -29,6 +29,7 @@ from terrain_head.report.finding_words_safety import cautions_of
 from terrain_head.report.measure_words import measure_lines
 from terrain_head.report.not_asked import not_asked_of
 from terrain_head.report.ram_tables import ram_table, stand_table
+from terrain_head.report.size_words import sizes_table
 from terrain_head.report.speech import Speech, pipe_words, sentence_case
 from terrain_head.report.study_screen import screen_rows
 from terrain_head.report.surge_table import filling_table, surge_table
@@ -41,6 +42,7 @@ from terrain_head.report.tables import (
     tanks_table,
 )
 from terrain_head.report.verdict import verdict
+from terrain_head.report.ways_words import ways_table
 from terrain_head.report.words import finding_source_text, taken_text, told
 
 
@@ -106,6 +108,8 @@ def report_html(answer: Answer, *, pictures: Mapping[str, Picture]) -> str:
             [
                 outlets_table(answer),
                 doubt_table(answer),
+                ways_table(answer),
+                sizes_table(answer),
                 stand_table(answer),
                 ram_table(answer),
                 cycle_table(answer),

@@ -28,6 +28,8 @@ from terrain_head.report.measurement import (
     measurement,
 )
 from terrain_head.report.pipe_document import along_document, filling_document
+from terrain_head.report.size_words import sizes_document
+from terrain_head.report.ways_words import ways_document
 from terrain_head.report.words import finding_text
 from terrain_head.scheme.layout import Pipe
 from terrain_head.scheme.solution import OutletResult, PipeResult, RamResult, TankResult
@@ -72,6 +74,8 @@ def study_document(answer: Answer) -> Json:
             | along_document(answer, one, largest=largest.get(name))
             for name, one in layout.pipes.items()
         },
+        "sizes": sizes_document(answer),
+        "ways_to_pressure": ways_document(answer),
         "findings": [finding_document(one) for one in answer.findings],
         "taken": [json_taken(one) for one in answer.taken],
         "not_asked": list(answer.not_asked),

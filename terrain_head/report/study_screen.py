@@ -22,6 +22,7 @@ from terrain_head.report.measure_words import measure_first
 from terrain_head.report.measurement import likelihood
 from terrain_head.report.not_asked import not_asked_of
 from terrain_head.report.outlet_table import outlet_lines
+from terrain_head.report.size_words import chosen_words
 from terrain_head.report.speech import (
     Speech,
     duration,
@@ -119,6 +120,7 @@ def screen_rows(answer: Answer, said: Verdict) -> list[tuple[str, str]]:
             rows.append(("Why", _why(answer, why_open(answer, need))))
     if not said.look_at:
         rows.append(("What to do", said.to_do))
+    rows.append(("Pipe chosen", chosen_words(answer)))
     return [(label, text) for label, text in rows if text]
 
 

@@ -13,6 +13,7 @@ from terrain_head.base.middle import middle_of
 from terrain_head.report.doubt_words import height_half_m
 from terrain_head.report.measure_words import measure_first
 from terrain_head.report.speech import Speech, height_and_doubt, listed, pipe_words, sentence_case
+from terrain_head.report.ways_words import wider_words
 from terrain_head.report.words import told
 
 
@@ -280,7 +281,10 @@ def _pressure_cure(answer: Answer, short: Sequence[Need]) -> str:
         which = "the stand" if len(answer.layout.tanks) == 1 else f"the stand of '{most.tank}'"
         met = _then_met(answer, short, sure=all(one.stand_sure_m is not None for one in stands))
         built = f"Build {which} {say.stand(wanted)} high{instead}; {met}."
-        return f"{built}{costs} A wider pipe may do too."
+        worst = short_outlets(answer)[0]
+        ways = next((one for one in answer.ways if one.outlet == worst), None)
+        wider = "A wider pipe may do too." if ways is None else wider_words(ways)
+        return f"{built}{costs} {wider}".strip()
     if any(one.cure == "higher tank" for one in fixes):
         if not answer.layout.tanks:
             return "Take the water higher up: even still water presses too little there."

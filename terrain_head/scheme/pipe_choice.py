@@ -16,8 +16,8 @@ class SizeOption:
 
     Parameters
     ----------
-    spec
-        The pipe.
+    spec, size
+        The pipe, and its size as said: ``32 mm``.
     outside_m
         Its outside diameter [m].
     price
@@ -27,6 +27,7 @@ class SizeOption:
     """
 
     spec: PipeSpec
+    size: str
     outside_m: float
     price: float | None = None
     taken: tuple[Taken, ...] = ()

@@ -11,6 +11,7 @@ from terrain_head.assessment.draws import DRAWS, draw
 from terrain_head.assessment.judge import judge
 from terrain_head.assessment.size_choice import ChosenSize, choose_sizes
 from terrain_head.assessment.spread import spread_of
+from terrain_head.assessment.ways_to_pressure import ways_to_pressure
 from terrain_head.base.display import LIKELY
 from terrain_head.errors import TerrainHeadError
 from terrain_head.files.study_cures import told_in
@@ -184,6 +185,7 @@ def answer_choice(opened: OpenedStudy, *, choice: str = "main", draws: int = DRA
         spread=spread,
         drawn=drawn,
         sizes=laid.sizes,
+        ways=ways_to_pressure(solution, drawn=drawn),
     )
 
 
