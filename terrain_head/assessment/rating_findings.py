@@ -114,7 +114,7 @@ def _judged(evidence: Evidence, load: Load) -> Iterator[Finding]:
             limit=bears,
             unit="kPa",
             values=known(**warm, **_broken_values(evidence, broken)),
-            texts={**load.texts, **_broken_texts(broken)},
+            texts={**load.texts, **_broken_texts(load.pipe, broken)},
             source=_derated_by(load.spec) if warm else load.spec.citation,
             where=load.where,
         )
@@ -150,7 +150,9 @@ def _broken_values(evidence: Evidence, broken: BreakPressure | None) -> dict[str
     return values
 
 
-def _broken_texts(broken: BreakPressure | None) -> dict[str, str]:
+def _broken_texts(pipe: Pipe, broken: BreakPressure | None) -> dict[str, str]:
+    if pipe.role == "delivery":
+        return {"case": "delivery"}
     tanks = () if broken is None else broken.tanks or ()
     return {f"tank_{number}": tank.pipe for number, tank in enumerate(tanks, start=1)}
 

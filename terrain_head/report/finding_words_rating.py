@@ -40,19 +40,22 @@ def _broken(finding: Finding, say: Speech) -> str:
     """Say where open tanks break the pressure, and what they cost."""
     values = finding.values
     over, tanks = values.get("over_from_m"), round(values.get("tanks", 0.0))
+    if finding.texts.get("case") == "delivery":
+        return "Take a stronger pipe there; higher up a lighter one may do."
     if over is None:
         return "Take a stronger pipe there, or break the pressure in an open tank on the way."
     stronger = f"Take a stronger pipe from {say.length(over)} on"
     if tanks == 0:
         return f"{stronger}; no open tank on the way would leave the water enough head."
-    spots = [
-        f"{say.length(values[f'tank_{n}_m'])} along {pipe_words(finding.texts[f'tank_{n}'])}"
-        for n in range(1, tanks + 1)
-    ]
-    what = "an open tank" if tanks == 1 else f"{tanks} open tanks"
+    spots: dict[str, list[str]] = {}
+    for n in range(1, tanks + 1):
+        name = finding.texts[f"tank_{n}"]
+        spots.setdefault(name, []).append(say.length(values[f"tank_{n}_m"]))
+    along_pipes = listed([f"{listed(at)} along {pipe_words(name)}" for name, at in spots.items()])
+    what = "an open tank" if tanks == 1 else f"{tanks} open tanks,"
     cost = values.get("costs_pa")
-    takes = "" if cost is None else f": {say.pressure(cost)} less runs beyond"
-    return f"{stronger}, or break the pressure in {what} {listed(spots)}{takes}."
+    takes = "" if cost is None else f"; it costs {say.pressure(cost)} of what runs beyond"
+    return f"{stronger}, or break the pressure in {what} {along_pipes}{takes}."
 
 
 def _near_rating(finding: Finding, say: Speech) -> Told:

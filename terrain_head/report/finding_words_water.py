@@ -83,16 +83,16 @@ def _siphon(finding: Finding, say: Speech) -> str:
     limit = finding.values.get("siphon_m")
     if limit is None:
         return ""
-    most = say.height(limit)
+    most = say.length(limit)
     altitude = finding.values.get("altitude_m")
-    where = "at the sea, less in the hills (a metre for 1 000 m)"
-    if say.units.name == "us":
-        where = "at the sea, less in the hills (1 ft for 1,000 ft)"
     if altitude is not None:
-        where = f"{say.length(altitude)} above the sea"
+        reach = f"{say.length(altitude)} above the sea none reaches over {most}"
+    else:
+        less = "1 ft for 1,000 ft" if say.units.name == "us" else "1 m for 1 000 m"
+        reach = f"at the sea none reaches over {most}, in the hills less ({less})"
     if -amount(finding) > limit:
-        return f" No siphon lifts that: at most {most} {where}."
-    return f" Don't count on a siphon: it fails in time, at the latest over {most} {where}."
+        return f" It is too high for a siphon, too: {reach}."
+    return f" Don't count on a siphon: air fills it in time, and {reach}."
 
 
 def _clearance_small(finding: Finding, say: Speech) -> Told:

@@ -146,3 +146,45 @@ def test_without_a_lift_no_beat_is_known() -> None:
 
 def no_ram() -> Solution:
     return dataclasses.replace(evidence_of().solution, ram=None)
+
+
+def test_a_hump_in_one_leg_of_a_ring_is_found() -> None:
+    """Both legs end at 80 m; one rises to 99.5 m, where friction leaves less than that."""
+    ring = Parts(
+        tanks=(tank(stand_m=0.0, lowest_m=0.5),),
+        pipes=(
+            run("main", "tank", "fork"),
+            run("over", "fork", "yard"),
+            run("round", "fork", "yard", bore_m=0.0204),
+        ),
+        outlets=(outlet("yard", flow_m3_s=6e-4, needs_pa=None),),
+    )
+    heights = {"knoll": 100.0, "fork": 90.0, "yard": 80.0}
+    between = {"over": [99.5], "round": [85.0]}
+    (finding,) = [
+        one
+        for one in findings_of(ring, heights, between=between)
+        if one.kind == "pressure-negative"
+    ]
+    assert (finding.where.pipe, finding.where.station_m) == ("over", 50.0)
+    flat = findings_of(ring, heights, between={"over": [85.0], "round": [85.0]})
+    assert [one for one in flat if one.kind == "pressure-negative"] == []
+
+
+def test_a_hump_on_a_delivery_with_a_tap_on_it_is_found() -> None:
+    """With the tap open the ram pushes less high: the line comes down below the hump."""
+    tapped = Parts(
+        source=Source(place="spring", flow_m3_s=m(1e-3)),
+        ram=Ram(place="ram", efficiency=m(0.6), delivery="rise"),
+        tanks=(tank(inlet_m=1.5),),
+        pipes=(
+            run("drive", "source", "ram", bore_m=0.0525),
+            run("rise", "ram", "tee"),
+            run("on", "tee", "tank"),
+        ),
+        outlets=(outlet("tap", place="tee", flow_m3_s=3e-4, needs_pa=None),),
+    )
+    heights = {"spring": 100.0, "ram": 95.0, "tee": 98.0, "knoll": 118.0}
+    findings = findings_of(tapped, heights, between={"rise": [112.0]})
+    spots = [one.where.pipe for one in findings if one.kind == "pressure-negative"]
+    assert "rise" in spots

@@ -176,7 +176,7 @@ SAMPLES: tuple[Finding, ...] = (
         value=11e5,
         limit=10e5,
         unit="kPa",
-        texts={"spec": "PE"},
+        texts={"spec": "PE", "case": "delivery"},
         where=_DELIVERY,
     ),
     _metres(
