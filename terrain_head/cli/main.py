@@ -17,6 +17,7 @@ _COMMANDS = {
     "profile": "Read a ground profile off an elevation raster.",
     "estimate": "The first rough answer from four numbers: is it worth surveying?",
     "compare": "Put the choices of a study side by side.",
+    "find": "Where a pipe best goes, over an elevation raster.",
     "check": "Check a study file, and count its blanks.",
     "new": "Start a study with your own names filled in.",
     "pipes": "List the pipes that are known by their standard.",
