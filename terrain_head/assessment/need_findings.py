@@ -9,6 +9,7 @@ from terrain_head.assessment.finding import Finding, Where
 from terrain_head.assessment.limits import PRACTICE
 from terrain_head.base.citation import OURS
 from terrain_head.base.middle import middle_of
+from terrain_head.scheme.ends import tank_node
 from terrain_head.scheme.parts import Outlet, Tank
 from terrain_head.scheme.solution import OutletResult, TankResult
 
@@ -20,14 +21,14 @@ def need_findings(evidence: Evidence) -> Iterator[Finding]:
     for tank in evidence.layout.tanks:
         result = evidence.solution.tanks.get(tank.name)
         if result is not None:
-            yield from _tank_findings(tank, result)
+            yield from _tank_findings(evidence, tank, result)
     for outlet in evidence.layout.outlets:
         pressed = evidence.solution.outlets.get(outlet.name)
         if pressed is not None:
             yield from _outlet_findings(outlet, pressed)
 
 
-def _tank_findings(tank: Tank, result: TankResult) -> Iterator[Finding]:
+def _tank_findings(evidence: Evidence, tank: Tank, result: TankResult) -> Iterator[Finding]:
     where, texts = Where(place=tank.place), {"tank": tank.name}
     inflow = middle_of(result.inflow_m3_s)
     needed = None if tank.needed_m3_s is None else tank.needed_m3_s.value
@@ -54,7 +55,8 @@ def _tank_findings(tank: Tank, result: TankResult) -> Iterator[Finding]:
             source=PRACTICE,
             where=where,
         )
-    if tank.inlet_m.value < tank.water_depth_m.value / _SLACK:
+    under = tank.inlet_m.value < tank.water_depth_m.value / _SLACK
+    if under and not _floats_for_outlets(evidence, tank):
         yield Finding(
             kind="inlet-below-full",
             severity="care",
@@ -65,6 +67,16 @@ def _tank_findings(tank: Tank, result: TankResult) -> Iterator[Finding]:
             source=OURS.at("the lift counts to the full level where that stands over the inlet"),
             where=where,
         )
+
+
+def _floats_for_outlets(evidence: Evidence, tank: Tank) -> bool:
+    """Say whether a tank gives water back through its inlet to outlets on the way to it."""
+    pipes = evidence.layout.pipes.values()
+    filling = {pipe.line for pipe in pipes if pipe.downstream == tank_node(tank)}
+    passed = {pipe.downstream for pipe in pipes if pipe.line in filling}
+    return tank.inlet_m.value <= tank.lowest_m.value and any(
+        outlet.place in passed for outlet in evidence.layout.outlets
+    )
 
 
 def _outlet_findings(outlet: Outlet, result: OutletResult) -> Iterator[Finding]:

@@ -16,7 +16,7 @@ from terrain_head.base.display import LIKELY
 from terrain_head.base.middle import middle_along, middle_of
 from terrain_head.base.units import STANDARD_GRAVITY_M_S2
 from terrain_head.formulas.siphon import HIGHEST_M, LOWEST_M, siphon_limit_m
-from terrain_head.scheme.ends import SOURCE, tank_node
+from terrain_head.scheme.ends import SOURCE, seep_node, tank_node
 from terrain_head.scheme.joining import ENTRANCE_COEFFICIENT
 from terrain_head.scheme.layout import Pipe
 from terrain_head.scheme.lines import let_go_m, tank_above
@@ -70,7 +70,7 @@ def _clearance_findings(
     judged = judged_stations(evidence, pipe)
     under_m, intake_m = _over_intake(cases[worst[0]], head_m=float(head[0]))
     if head[0] < -_ROUNDING_M and (
-        pipe.upstream == SOURCE
+        pipe.upstream in {SOURCE, *(seep_node(seep) for seep in evidence.layout.parts.seeps)}
         or (evidence.tank_at(pipe.upstream) is not None and under_m >= -_ROUNDING_M)
     ):
         judged[0] = False

@@ -12,7 +12,7 @@ from terrain_head.files.study_choices import MAIN
 from terrain_head.files.study_file import StudyDocument
 from terrain_head.files.study_lines import Path, StudyLines
 from terrain_head.files.study_names import dotted, shown_path
-from terrain_head.scheme.ends import RAM, SOURCE
+from terrain_head.scheme.ends import RAM, SOURCE, seep_node
 from terrain_head.scheme.parts import Parts
 
 _MOST_NAMES = 6
@@ -86,6 +86,8 @@ def _named(parts: Parts) -> Iterator[tuple[Path, str]]:
     """Give every name that must be a place, and where it stands."""
     if parts.source is not None:
         yield (SOURCE, "place"), parts.source.place
+    for seep in parts.seeps:
+        yield ("seep", seep.name, "place"), seep.place
     if parts.ram is not None:
         yield (RAM, "place"), parts.ram.place
     for tank in parts.tanks:
@@ -102,8 +104,8 @@ def _named(parts: Parts) -> Iterator[tuple[Path, str]]:
 
 
 def _is_part(end: str, parts: Parts) -> bool:
-    """Say whether the end of a pipe is a word for source, ram or a tank."""
-    if end.startswith("tank."):
+    """Say whether the end of a pipe is a word for source, seep, ram or a tank."""
+    if end.startswith("tank.") or end in {seep_node(seep) for seep in parts.seeps}:
         return True
     has = {SOURCE: parts.source, RAM: parts.ram, "tank": parts.tanks or None}
     return has.get(end) is not None
@@ -116,6 +118,7 @@ def _renamed(parts: Parts, right: Callable[[str], str]) -> Parts:
     return replace(
         parts,
         source=parts.source and replace(parts.source, place=right(parts.source.place)),
+        seeps=tuple(replace(seep, place=right(seep.place)) for seep in parts.seeps),
         ram=parts.ram and replace(parts.ram, place=right(parts.ram.place)),
         tanks=tuple(
             replace(tank, place=right(tank.place), legs=tuple(right(leg) for leg in tank.legs))

@@ -8,19 +8,20 @@ from typing import Literal
 
 from terrain_head.plots.labels import Shape
 from terrain_head.plots.type_boxes import folded
-from terrain_head.scheme.ends import RAM, SOURCE, place_of, tank_node
+from terrain_head.scheme.ends import RAM, SOURCE, place_of, seep_node, tank_node
 from terrain_head.scheme.layout import Layout
 
-Kind = Literal["source", "ram", "tank", "outlet", "tee"]
+Kind = Literal["source", "seep", "ram", "tank", "outlet", "tee"]
 
 SHAPES: Mapping[Kind, Shape] = {
     "source": "circle",
+    "seep": "circle",
     "ram": "square",
     "tank": "round",
     "outlet": "hexagon",
     "tee": "plain",
 }
-_ROLES: Mapping[Kind, str] = {"source": "spring", "ram": "ram", "tank": "tank"}
+_ROLES: Mapping[Kind, str] = {"source": "spring", "seep": "seep", "ram": "ram", "tank": "tank"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,6 +73,7 @@ def pegs_of(layout: Layout) -> dict[str, Peg]:
     for pipe in layout.pipes.values():
         nodes += [end for end in (pipe.upstream, pipe.downstream) if end not in nodes]
     tanks = {tank_node(tank) for tank in parts.tanks}
+    seeps = {seep_node(seep) for seep in parts.seeps}
     at: dict[str, list[str]] = {}
     for outlet in parts.outlets:
         at.setdefault(outlet.place, []).append(outlet.name)
@@ -81,6 +83,8 @@ def pegs_of(layout: Layout) -> dict[str, Peg]:
         kind: Kind = "tee"
         if node == SOURCE:
             kind = "source"
+        elif node in seeps:
+            kind = "seep"
         elif node == RAM:
             kind = "ram"
         elif node in tanks:

@@ -73,7 +73,7 @@ def water_runs(answer: Answer) -> tuple[Run, ...]:
 
 
 def _is_surface(node: str) -> bool:
-    return node == "source" or node.split(".", maxsplit=1)[0] == "tank"
+    return node == "source" or node.split(".", maxsplit=1)[0] in {"tank", "seep"}
 
 
 def _ways(layout: Layout) -> list[list[str]]:
