@@ -52,7 +52,7 @@ class Spot:
     clearance_m: float | None
 
 
-def spot_at(solution: Solution, pipe: Pipe, turn: TurningStation) -> Spot:
+def spot_at(solution: Solution, pipe: Pipe, *, turn: TurningStation) -> Spot:
     """Return what belongs at a turn of a pipe.
 
     Parameters
@@ -95,25 +95,25 @@ def turn_findings(evidence: Evidence) -> Iterator[Finding]:
         turns = turns_of(pipe, ground=evidence.ground)
         for turn in turns.sure:
             if turn.kind == "high":
-                yield _finding(evidence, pipe, (turn,), sure="sure")
+                yield _finding(evidence, pipe, turns=(turn,), sure="sure")
         maybe_high = [turn for turn in turns.perhaps if turn.kind == "high"]
         if maybe_high:
-            yield _finding(evidence, pipe, maybe_high, sure="perhaps")
+            yield _finding(evidence, pipe, turns=maybe_high, sure="perhaps")
         low = [turn for turn in turns.sure if turn.kind == "low"]
         maybe_low = [turn for turn in turns.perhaps if turn.kind == "low"]
         if low:
-            yield _finding(evidence, pipe, low, sure="sure")
+            yield _finding(evidence, pipe, turns=low, sure="sure")
         elif maybe_low:
-            yield _finding(evidence, pipe, maybe_low, sure="perhaps")
+            yield _finding(evidence, pipe, turns=maybe_low, sure="perhaps")
 
 
 def _finding(
-    evidence: Evidence, pipe: Pipe, turns: Sequence[TurningStation], *, sure: str
+    evidence: Evidence, pipe: Pipe, *, turns: Sequence[TurningStation], sure: str
 ) -> Finding:
     """Return the finding of the one that stands out most."""
     most = max(turns, key=lambda turn: turn.stands_out_m)
     high = most.kind == "high"
-    spot = spot_at(evidence.solution, pipe, most)
+    spot = spot_at(evidence.solution, pipe, turn=most)
     clearance = spot.clearance_m
     close = clearance is not None and 0 <= clearance < CLEARANCE.value
     return Finding(

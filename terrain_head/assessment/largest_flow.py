@@ -70,10 +70,10 @@ def largest_flows(solution: Solution) -> Mapping[str, LargestFlow]:
         if line.branched or not line.bores_known or not line.roots:
             continue
         pipes = _in_order(solution, line)
-        free = _free_m3_s(solution, line, pipes)
+        free = _free_m3_s(solution, line, pipes=pipes)
         if free is None or free <= 0 or len(pipes) != len(line.pipes):
             continue
-        largest = _largest(solution, line.roots[0], pipes, free_m3_s=free)
+        largest = _largest(solution, pipes, root=line.roots[0], free_m3_s=free)
         found |= {pipe.name: largest for pipe in pipes}
     return found
 
@@ -82,7 +82,7 @@ def _in_order(solution: Solution, line: Line) -> Sequence[Pipe]:
     return line_from(solution.layout, line.roots[0], role=line.role)
 
 
-def _free_m3_s(solution: Solution, line: Line, pipes: Sequence[Pipe]) -> float | None:
+def _free_m3_s(solution: Solution, line: Line, *, pipes: Sequence[Pipe]) -> float | None:
     """Return what a line carries running free and full, None where it is not asked [m3/s]."""
     if line.role == "gravity" and not line.outlets:
         return middle_of(solution.gravity_capacity_m3_s.get(pipes[0].name))
@@ -95,7 +95,7 @@ def _free_m3_s(solution: Solution, line: Line, pipes: Sequence[Pipe]) -> float |
 
 
 def _largest(
-    solution: Solution, root: str, pipes: Sequence[Pipe], *, free_m3_s: float
+    solution: Solution, pipes: Sequence[Pipe], *, root: str, free_m3_s: float
 ) -> LargestFlow:
     layout = solution.layout
     water = Water.at(layout.parts.water_temperature_c)

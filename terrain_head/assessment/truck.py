@@ -97,7 +97,7 @@ def filling_of(solution: Solution, outlet: Outlet) -> Filling | None:
     tank = next((one for one in layout.tanks if one.name == result.fed_by), None)
     if tank is None:
         return _from_source(alone, outlet, volume_m3=volume)
-    return _from_tank(solution, alone, outlet, tank=tank)
+    return _from_tank(alone, outlet, tank=tank, whole_m3=solution.tanks[tank.name].volume_m3)
 
 
 def _from_source(alone: Layout, outlet: Outlet, *, volume_m3: float) -> Filling | None:
@@ -105,7 +105,7 @@ def _from_source(alone: Layout, outlet: Outlet, *, volume_m3: float) -> Filling 
     flow = middle_of(solution.outlets[outlet.name].flow_m3_s)
     if flow is None:
         return None
-    surge, closing = _slammed(solution, outlet, at=0)
+    surge, closing = _slammed(solution, outlet)
     return Filling(
         volume_m3=volume_m3,
         time_s=volume_m3 / flow if flow > 0 else np.inf,
@@ -117,10 +117,12 @@ def _from_source(alone: Layout, outlet: Outlet, *, volume_m3: float) -> Filling 
     )
 
 
-def _from_tank(solution: Solution, alone: Layout, outlet: Outlet, *, tank: Tank) -> Filling | None:
+def _from_tank(
+    alone: Layout, outlet: Outlet, *, tank: Tank, whole_m3: FloatArray | None
+) -> Filling | None:
     volume = 0.0 if outlet.fills_m3 is None else outlet.fills_m3.value
     full, lowest = float(alone.full_m[tank.name]), float(alone.lowest_m[tank.name])
-    whole = middle_of(solution.tanks[tank.name].volume_m3)
+    whole = middle_of(whole_m3)
     area = None if whole is None else whole / tank.water_depth_m.value
     sunk = lowest if area is None else full - volume / area
     # Half a nanometre of water: a tank emptied to its lowest level holds what it was asked for.
@@ -141,7 +143,7 @@ def _from_tank(solution: Solution, alone: Layout, outlet: Outlet, *, tank: Tank)
         runs = holds and bool(np.all(flows[2:] > 0))
         mean = float((_WEIGHTS * roots / flows[2:]).sum()) if runs else np.inf
         time_s = area * float(start - over) * mean
-    surge, closing = _slammed(emptied, outlet, at=0)
+    surge, closing = _slammed(emptied, outlet)
     return Filling(
         volume_m3=volume,
         time_s=time_s,
@@ -153,19 +155,15 @@ def _from_tank(solution: Solution, alone: Layout, outlet: Outlet, *, tank: Tank)
     )
 
 
-def _slammed(
-    solution: Solution, outlet: Outlet, *, at: int
-) -> tuple[PipeSurge | None, float | None]:
+def _slammed(solution: Solution, outlet: Outlet) -> tuple[PipeSurge | None, float | None]:
     """Return the surge in the outlet's own pipe, and the closing that every pipe above it bears.
 
     Parameters
     ----------
     solution
-        The scheme while the outlet runs alone.
+        The scheme while the outlet runs alone; of its draws the first counts.
     outlet
         The outlet.
-    at
-        Which of its draws.
     """
     pipes = solution.layout.pipes.values()
     last = next((pipe for pipe in pipes if pipe.downstream == outlet.place), None)
@@ -174,7 +172,7 @@ def _slammed(
     surges: list[PipeSurge | None] = []
     for pipe in line_down_to(solution.layout, last):
         running = solution.pipes[pipe.name].running
-        speed = 0.0 if running is None else float(np.ravel(np.abs(running.velocity_m_s))[at])
+        speed = 0.0 if running is None else float(np.ravel(np.abs(running.velocity_m_s))[0])
         surges.append(surge_in(solution, pipe, velocity_m_s=speed, down_to=last))
     closing: float | None = 0.0
     for surge in surges:

@@ -31,8 +31,8 @@ def along_document(answer: Answer, pipe: Pipe, *, largest: LargestFlow | None) -
     return {
         "high_points": [turn.station_m for turn in turns.told("high")] if known else None,
         "low_points": [turn.station_m for turn in turns.told("low")] if known else None,
-        "at_high_points": _belongs(answer, pipe, turns, high=True) if known else None,
-        "at_low_points": _belongs(answer, pipe, turns, high=False) if known else None,
+        "at_high_points": _belongs(answer, pipe, turns=turns, high=True) if known else None,
+        "at_low_points": _belongs(answer, pipe, turns=turns, high=False) if known else None,
         "surge": _surge(answer, pipe),
         "break_pressure": _broken(answer, pipe),
         "largest_flow": None
@@ -76,9 +76,9 @@ def filling_document(filling: Filling | None) -> Json:
     }
 
 
-def _belongs(answer: Answer, pipe: Pipe, turns: Turns, *, high: bool) -> list[str]:
+def _belongs(answer: Answer, pipe: Pipe, *, turns: Turns, high: bool) -> list[str]:
     told = turns.told("high" if high else "low")
-    return [spot_at(answer.solution, pipe, turn).belongs for turn in told]
+    return [spot_at(answer.solution, pipe, turn=turn).belongs for turn in told]
 
 
 def _surge(answer: Answer, pipe: Pipe) -> Json | None:

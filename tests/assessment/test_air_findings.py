@@ -85,7 +85,7 @@ def test_without_a_result_a_tap_or_valve_is_still_right() -> None:
     pipe = evidence.layout.pipes["beds"]
     turn = turns_of(pipe, ground=evidence.ground).sure[-1]
     high = dataclasses.replace(turn, kind="high")
-    spot = spot_at(evidence.solution, pipe, high)
+    spot = spot_at(evidence.solution, pipe, turn=high)
     assert (spot.belongs, spot.clearance_m) == ("tap or air valve", None)
 
 
