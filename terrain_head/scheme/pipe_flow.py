@@ -7,7 +7,7 @@ fittings sit. So total head falls at every step of the way.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -153,4 +153,26 @@ def grade_line(
         head_loss_m=np.asarray(way * (spread_m + ends_m)),
         head_loss_hazen_williams_m=np.asarray(by_rule_m + fittings_m),
         group=group,
+    )
+
+
+def raised(line: HydraulicGradeLine, by_m: ArrayLike) -> HydraulicGradeLine:
+    """Return a grade line at the same flow under more head.
+
+    Parameters
+    ----------
+    line
+        The grade line.
+    by_m
+        How much more, () or (draws,) [m].
+    """
+    more_m = np.asarray(by_m, np.float64)
+    along_m = more_m[..., None]
+    return replace(
+        line,
+        total_head_m=line.total_head_m + along_m,
+        grade_m=line.grade_m + along_m,
+        pressure_head_m=line.pressure_head_m + along_m,
+        upstream_head_m=line.upstream_head_m + more_m,
+        downstream_head_m=line.downstream_head_m + more_m,
     )

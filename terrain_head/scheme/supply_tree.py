@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,7 +14,7 @@ from terrain_head.scheme.gravity import levels_of
 from terrain_head.scheme.layout import Layout, Pipe
 from terrain_head.scheme.lines import Level, Line, tank_at
 from terrain_head.scheme.parts import Outlet
-from terrain_head.scheme.pipe_flow import Water, grade_line, slope_of
+from terrain_head.scheme.pipe_flow import Water, grade_line, raised, slope_of
 from terrain_head.scheme.solution import HydraulicGradeLine
 from terrain_head.scheme.supply_line import State, SupplyLine
 
@@ -36,10 +38,25 @@ class SupplyTree(SupplyLine):
             self.first_of[pipe.name] = begin
             heads += [(p, begin) for p in line.pipes if p.upstream == pipe.downstream]
         self.beyond = {pipe.name: self.outlets_beyond(pipe) for pipe in line.pipes}
+        self.low = cache(self._low)
 
     def state(self, group: str, *, level: Level) -> State:
-        """Return the tree while a group runs."""
-        level_m = levels_of(self.layout, self.root)[0 if level == "low" else 1]
+        """Return the tree while a group runs: full, it is the same under more head."""
+        low = self.low(group)
+        if level == "low":
+            return low
+        low_m, full_m = levels_of(self.layout, self.root)
+        more_m = np.asarray(full_m - low_m)
+        more_pa = self.water.pressure_pa(more_m)
+        return replace(
+            low,
+            lines={name: raised(line, more_m) for name, line in low.lines.items()},
+            pressure_pa={name: found + more_pa for name, found in low.pressure_pa.items()},
+        )
+
+    def _low(self, group: str) -> State:
+        """Return the tree while a group runs, its tank at the lowest level."""
+        level_m = levels_of(self.layout, self.root)[0]
         members = self.groups[group]
         lines: dict[str, HydraulicGradeLine] = {}
         for pipe in self.ordered:
