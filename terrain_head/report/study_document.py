@@ -314,6 +314,7 @@ def _pipe(answer: Answer, pipe: Pipe, result: PipeResult | None) -> Json:
         "plan_length": measurement(ground.plan_length_m, "m"),
         "flow": one("flow", "L/min", result.flow_m3_s if result else None),
         "velocity": one("velocity", "m/s", result.velocity_m_s if result else None),
+        "together": running.group if running else None,
         "head_loss": one("head_loss", "m", running.head_loss_m if running else None),
         "head_loss_hazen_williams": measurement(
             running.head_loss_hazen_williams_m if running else None, "m"

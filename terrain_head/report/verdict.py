@@ -15,6 +15,7 @@ from terrain_head.report.measure_words import measure_first
 from terrain_head.report.speech import Speech, height_and_doubt, listed, pipe_words, sentence_case
 from terrain_head.report.ways_words import wider_words
 from terrain_head.report.words import told
+from terrain_head.scheme.ends import tank_node
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -246,11 +247,34 @@ def _to_do(answer: Answer, lines: Headline) -> tuple[str, frozenset[str]]:
     if short:
         return _pressure_cure(answer, short), frozenset({"outlet-short", "outlet-dry"})
     lacking = next((need for need in lines.unmet if need.fix is not None), None)
+    if lacking is not None and (taker := _takes_too_much(answer, lines, lacking.name)) is not None:
+        return (
+            f"Close a valve part way on {pipe_words(taker)}: it leaves more to '{lacking.name}'.",
+            frozenset({"tank-short"}),
+        )
     if lacking is not None and lacking.fix is not None:
         if lacking.sure == "perhaps":
             return _surer_water(answer, lacking), frozenset({"tank-short"})
         return _water_cure(answer, lacking.fix), frozenset({"tank-short"})
     return "", frozenset()
+
+
+def _takes_too_much(answer: Answer, lines: Headline, tank: str) -> str | None:
+    """Return the pipe of another tank that takes on the way what would be enough for both."""
+    into = {
+        one.name: pipe
+        for one in answer.layout.tanks
+        for pipe in answer.layout.pipes.values()
+        if pipe.downstream == tank_node(one)
+    }
+    got = {name: middle_of(one.inflow_m3_s) or 0.0 for name, one in answer.solution.tanks.items()}
+    wants = {need.name: need.wanted for need in lines.needs if need.kind == "water"}
+    for name, pipe in into.items():
+        shared = name != tank and tank in into and pipe.line == into[tank].line
+        spare = got.get(name, 0.0) - wants.get(name, 0.0)
+        if shared and spare > 0 and spare + got.get(tank, 0.0) >= wants.get(tank, 0.0):
+            return pipe.name
+    return None
 
 
 def _surer_water(answer: Answer, need: Need) -> str:

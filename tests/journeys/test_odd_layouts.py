@@ -167,3 +167,20 @@ def test_the_higher_of_two_tanks_runs_over_the_lower_unless_held(
     assert flow is None if held else flow["value"] < 0
     figure = system_figure(found)
     assert troubles(figure) == []
+
+
+def test_the_tank_that_takes_too_much_is_throttled_for_the_other(tmp_path: Path) -> None:
+    found = answered(
+        tmp_path,
+        '[source]\nplace = "peak"\nflow = "15 +- 1 L/min"\n',
+        '[place.peak]\nelevation = "140 +- 0.05 m"\nlat_lon = "46.5040, 7.0001"\n',
+        tank("tank.upper", "knoll") + 'needed = "1000 L/day"\n',
+        tank("tank.lower", "shelf") + 'needed = "1000 L/day"\n',
+        pipe("head", "source", "crotch", 60),
+        '[place.crotch]\nelevation = "132 +- 0.05 m"\nlat_lon = "46.5045, 7.0003"\n',
+        pipe("up", "crotch", "tank.upper", 40),
+        pipe("low", "crotch", "tank.lower", 50),
+    )
+    said = verdict(found)
+    assert "No water reaches the tank 'upper'" in said.sentence
+    assert said.to_do == "Close a valve part way on the pipe 'low': it leaves more to 'upper'."

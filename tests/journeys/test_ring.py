@@ -63,6 +63,8 @@ def test_at_each_meeting_place_of_the_ring_as_much_comes_as_goes(tmp_path: Path)
         for end, sign in (("to", 1.0), ("from", -1.0)):
             if pipe[end] in left:
                 left[pipe[end]] += sign * flow_of(document, name)
+        if name not in {"fill line", "truck line"}:
+            assert pipe["together"] == "day"
     for name, outlet in document["outlets"].items():
         if name in left:
             left[name] -= float(to_si(outlet["flow"]["value"], "L/min"))
