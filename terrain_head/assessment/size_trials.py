@@ -25,6 +25,7 @@ FloatArray = NDArray[np.float64]
 MOST_SETS = 2_000
 """How many sets of sizes are all tried; ours."""
 _AT_ONCE = 250
+_WEIGHT = ("rating", "pressure", "water", "negative", "velocity", "bore")
 _SLACK = 1e-9
 _ROUNDING_M = 1e-6
 
@@ -152,7 +153,7 @@ class Trials:
         return float(np.prod(np.asarray(counts, np.float64))) <= MOST_SETS
 
     def missed(self, specs: Mapping[str, PipeSpec]) -> list[Short]:
-        """Return what one set of sizes misses, that of single pipes first."""
+        """Return what one set of sizes misses, the weightiest first."""
         warm_c = self.layout.parts.water_temperature_c
         short = []
         for name, spec in specs.items():
@@ -170,7 +171,7 @@ class Trials:
                         pipe=one.pipe,
                     )
                 )  # fmt: skip
-        return short
+        return sorted(short, key=lambda one: _WEIGHT.index(one.kind))
 
     def cheapest(
         self, specs: Mapping[str, Sequence[PipeSpec]], *, cost: Mapping[str, FloatArray]

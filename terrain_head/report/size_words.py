@@ -116,8 +116,9 @@ def _rules_words(one: ChosenSize, units: UnitSystem) -> str:
         raise AssertionError("a size by rules without rules")
     low = say.bore(rules.low_m)
     upper = f"{low} to {say.bore(rules.high_m)}" if rules.high_m < 10 else f"{low} or wider"
-    text = f"Most rules agree on {upper} inside."
-    return f"{text} Apart: {'; '.join(rules.differ)}." if rules.differ else text
+    if not rules.differ:
+        return f"The published rules agree on {upper} inside."
+    return f"Most rules agree on {upper} inside. Apart: {'; '.join(rules.differ)}."
 
 
 def sizes_table(answer: Answer) -> Table:

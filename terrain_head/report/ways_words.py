@@ -36,7 +36,7 @@ def _rows(answer: Answer, one: WaysToPressure) -> list[tuple[str, ...]]:
     rows: list[tuple[str, ...]] = []
     what = "the tank's place" if one.tank is not None else "the intake"
     if one.ground is not None:
-        more = say.height(_most_m(one.ground))
+        more = say.stand(_most_m(one.ground))
         rows.append(
             (
                 one.outlet,

@@ -203,7 +203,7 @@ def way_to(place: str, study: Study) -> tuple[PipeRun, ...]:
 def _whole(pipe: PipeRun | None, name: str) -> tuple[str, ...]:
     if pipe is None:
         return (f"[pipe.{quoted_key(name)}]",)
-    return () if pipe.spec else (f"[pipe.{quoted_key(name)}] spec",)
+    return () if pipe.spec or pipe.choice else (f"[pipe.{quoted_key(name)}] spec",)
 
 
 def _has_ground(study: Study) -> bool:
