@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Literal
 
 import numpy as np
@@ -100,30 +101,21 @@ def _largest(
     layout = solution.layout
     water = Water.at(layout.parts.water_temperature_c)
     level_m = np.asarray(middle_of(levels_of(layout, root)[0]))
-    heights = [middle_along(pipe.pipe_m) for pipe in pipes]
+    judged = _judged(pipes)
 
     def clearances(flow: FloatArray) -> list[FloatArray]:
-        """Return the head over each pipe, the line's two ends left out, where it is none."""
         head_m, found = np.broadcast_to(level_m, np.shape(flow)), []
-        for pipe, height in zip(pipes, heights, strict=True):
+        for pipe, on in zip(pipes, judged, strict=True):
             line = grade_line(pipe, flow, upstream_head_m=head_m, water=water)
-            found.append(line.grade_m - height)
+            found.append(np.where(on, line.grade_m - middle_along(pipe.pipe_m), np.inf))
             head_m = line.downstream_head_m
-        found[0] = np.concatenate([np.full_like(found[0][..., :1], np.inf), found[0][..., 1:]], -1)
-        found[-1] = np.concatenate(
-            [found[-1][..., :-1], np.full_like(found[-1][..., :1], np.inf)], -1
-        )
         return found
 
     def least(flow: FloatArray) -> FloatArray:
         return np.asarray(np.minimum.reduce([one.min(axis=-1) for one in clearances(flow)]))
 
     flow, rules = free_m3_s, "pipe"
-    dips = (
-        all(pipe.profile.between_known for pipe in pipes)
-        and float(least(np.asarray(free_m3_s))) < 0
-    )
-    if dips:
+    if float(least(np.asarray(free_m3_s))) < 0:
         still = float(least(np.asarray(0.0)))
         root_m3_s = root_between(least, low=0.0, high=free_m3_s)
         flow, rules = (float(root_m3_s) if still > 0 else 0.0), "dip"
@@ -142,6 +134,19 @@ def _largest(
         pipe=pipes[worst].name,
         station_m=float(pipes[worst].profile.station_m[at]),
     )
+
+
+def _judged(pipes: Sequence[Pipe]) -> list[NDArray[np.bool_]]:
+    """Return at which stations of each pipe of a line the water must stand over it.
+
+    Not at the line's two ends, where it is none by nature. Of a pipe whose ground between the
+    ends is not known, only at its joints.
+    """
+    judged = [np.full(len(pipe.profile.station_m), pipe.profile.between_known) for pipe in pipes]
+    for before, after in pairwise(judged):
+        before[-1], after[0] = True, True
+    judged[0][0], judged[-1][-1] = False, False
+    return judged
 
 
 def _inflow(solution: Solution) -> dict[str, FloatArray]:

@@ -30,6 +30,7 @@ _ROUNDING_M = 1e-6
 
 def pressure_findings(evidence: Evidence) -> Iterator[Finding]:
     """Judge the running pressure of every pipe but the drive pipe."""
+    told: set[str] = set()
     for name, result in evidence.solution.pipes.items():
         pipe = evidence.pipe(name)
         if pipe is None:
@@ -38,7 +39,25 @@ def pressure_findings(evidence: Evidence) -> Iterator[Finding]:
         if uphill is not None:
             yield uphill
         elif result.running is not None and pipe.role != "drive":
-            yield from _clearance_findings(evidence, pipe, result=result, running=result.running)
+            for finding in _clearance_findings(
+                evidence, pipe, result=result, running=result.running
+            ):
+                joint = _joint_of(finding, pipe)
+                if joint not in told:
+                    yield finding
+                told |= set() if joint is None else {joint}
+
+
+def _joint_of(finding: Finding, pipe: Pipe) -> str | None:
+    """Return the node at which a pipe sucks, None where it does not, or sucks on its way.
+
+    Where pipes are joined the spot is one, and told with the first of them.
+    """
+    first, last = (float(pipe.profile.station_m[end]) for end in (0, -1))
+    at = finding.where.station_m
+    if finding.kind != "pressure-negative" or at not in {first, last}:
+        return None
+    return pipe.upstream if at == first else pipe.downstream
 
 
 def judged_stations(evidence: Evidence, pipe: Pipe) -> NDArray[np.bool_]:
@@ -111,10 +130,11 @@ def _sucking(evidence: Evidence, pipe: Pipe, *, at: int) -> dict[str, float | No
     height = float(middle_along(pipe.pipe_m)[at])
     real = evidence.real_heights and LOWEST_M < height < HIGHEST_M
     largest = largest_flows(evidence.solution).get(pipe.name)
+    dips = largest is not None and largest.rules == "dip"
     return {
         "siphon_m": middle_of(siphon_limit_m(height if real else 0.0, temperature_c=warm)),
         "altitude_m": height if real else None,
-        "largest_m3_s": None if largest is None else largest.flow_m3_s,
+        "largest_m3_s": largest.flow_m3_s if largest is not None and dips else None,
     }
 
 

@@ -88,8 +88,9 @@ def filling_of(solution: Solution, outlet: Outlet) -> Filling | None:
     line = next((one for one in lines_of(layout, "supply") if outlet in one.outlets), None)
     if line is None or len(line.roots) != 1 or not line.bores_known:
         return None
+    others = tuple(one.name for one in layout.outlets if one.name != outlet.name)
     alone = lay_out(
-        replace(layout.parts, together={"filling": (outlet.name,)}),
+        replace(layout.parts, together={"filling": (outlet.name,), "others": others}),
         ground=layout.ground,
         values=layout.values,
     )

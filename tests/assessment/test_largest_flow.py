@@ -116,6 +116,28 @@ def test_where_the_ground_between_is_not_known_no_dip_is_told() -> None:
     assert largest(down(HUMPED, gives_m3_s=1.0, length_alone=True)).rules == "pipe"
 
 
+def joined(gives_m3_s: float) -> Solution:
+    """Return a spring line of two pipes that meet on the hump, of which only lengths are known."""
+    parts = Parts(
+        source=Source(place="spring", flow_m3_s=m(gives_m3_s)),
+        tanks=(tank(place="yard", inlet_m=1.5),),
+        pipes=(run("up", "source", "hump"), run("down", "hump", "tank")),
+    )
+    ground = hill(parts, {"spring": 100.0, "hump": 97.0, "yard": 80.0}, length_alone=("up", "down"))
+    return solve(lay_out(parts, ground=ground))
+
+
+def test_a_joint_on_a_hump_is_looked_at_and_told_once() -> None:
+    solution = joined(1.0)
+    found = largest_flows(solution)
+    assert found["up"] == found["down"]
+    assert (found["up"].rules, found["up"].pipe, found["up"].station_m) == ("dip", "up", 100.0)
+    (finding,) = told(solution, "pressure-negative")
+    assert (finding.where.pipe, finding.where.station_m) == ("up", 100.0)
+    assert finding.values["largest_m3_s"] == found["up"].flow_m3_s
+    assert told(joined(0.999 * found["up"].flow_m3_s), "pressure-negative") == []
+
+
 def test_an_open_end_below_the_source_is_answered_too() -> None:
     end = replace(outlet("yard", flow_m3_s=None, needs_pa=None), opens=Opening())
     parts = Parts(
