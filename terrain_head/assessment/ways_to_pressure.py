@@ -91,7 +91,7 @@ class WaysToPressure:
     ground
         How much higher the tank's place, or the intake, would have to be.
     stand_now_m, stand
-        The stand, and how much higher; None without a tank or where no stand does.
+        The stand [m], and how much higher; None without a tank or where no stand does.
     one_size_up
         The one pipe that helps most when it is taken one size wider; None where there is none.
     least
