@@ -28,7 +28,7 @@ def water_ways(answer: Answer) -> dict[str, float]:
     return ways
 
 
-def ring_note(answer: Answer, run: Run, pegs: Mapping[str, Peg]) -> str:
+def ring_note(answer: Answer, run: Run, *, pegs: Mapping[str, Peg]) -> str:
     """Say which pipes of a row are part of a ring, and where their water runs against the row.
 
     Parameters

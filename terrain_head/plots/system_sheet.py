@@ -83,7 +83,7 @@ def system_figure(answer: Answer) -> Figure:
     columns = min(3, max(1, len(runs) - 1))
     rows = -(-(len(runs) - 1) // columns)
     pegs = pegs_of(answer.layout)
-    notes = [ring_note(answer, run, pegs) for run in runs]
+    notes = [ring_note(answer, run, pegs=pegs) for run in runs]
     title = _title_height(runs, notes, columns=columns)
     height = _HEAD + _MAIN + _STRIP + rows * (title + _SMALL + _STRIP)
     figure = new_sheet(_WIDTH, height)
@@ -121,7 +121,7 @@ def system_figure(answer: Answer) -> Figure:
         if main:
             factor = factor_here
         else:
-            under = [ring_note(answer, panel.run, pegs), exaggeration_note(factor_here)]
+            under = [ring_note(answer, panel.run, pegs=pegs), exaggeration_note(factor_here)]
             _panel_title(axes, panel, panel.run.title, [note for note in under if note])
     running = any(result.running is not None for result in answer.solution.pipes.values())
     head(

@@ -26,14 +26,15 @@ from terrain_head.report.table import UNKNOWN, Table
 
 def doubt_table(answer: Answer) -> Table:
     """Return how sure the figures are: range, chance that the need is met, cause of the doubt."""
+    ram = "" if answer.layout.ram is None else ", the ram's efficiency"
     return Table(
         title="How sure",
         heads=("figure", "middle", "likely", "needed", "met", "what the doubt is owed to"),
         rows=tuple(_rows(answer)),
         note=(
             "Likely: nine times in ten. Met: yes, at least nine chances in ten; no, at most one. "
-            "The ground, the spring's flow, the ram's efficiency and the pipes are drawn together "
-            "as far as they may be off."
+            f"The ground, the spring's flow{ram} and the pipes are drawn together as far as they "
+            "may be off."
         ),
     )
 

@@ -111,11 +111,12 @@ def stand_table(answer: Answer) -> Table:
                 *(UNKNOWN if one is None else say.pressure(one) for one in cells),
             )
         )
+    costs = "" if answer.layout.ram is None else " A higher stand is more lift: less water."
     return Table(
         title="Height of the stand",
         heads=("stand", "water a day", *names),
         rows=tuple(rows),
-        note="Pressure at each outlet with the tank low. A higher stand is more lift: less water.",
+        note=f"Pressure at each outlet with the tank low.{costs}",
     )
 
 

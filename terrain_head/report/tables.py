@@ -181,7 +181,7 @@ def outlets_table(answer: Answer) -> Table:
             )
         )
     free = (
-        " An open end runs out free: no valve holds its water back, so none presses there."
+        " Where an open end runs out free, no pressure is left before it."
         if any("runs out free" in row for row in rows)
         else ""
     )

@@ -20,6 +20,8 @@ from terrain_head.plots.plan_sheet import middle_out, plan_figure, routes_of
 from terrain_head.plots.ring_words import ring_note, water_ways
 from terrain_head.plots.runs import water_runs
 from terrain_head.plots.system_sheet import system_figure
+from terrain_head.report.doubt_tables import doubt_table
+from terrain_head.report.ram_tables import stand_table
 from terrain_head.report.study_screen import study_screen
 from terrain_head.report.tables import outlets_table, pipes_table
 from terrain_head.scheme.rings import ring_count, ring_pipes
@@ -163,7 +165,7 @@ def test_the_profile_says_where_water_runs_against_the_drawing() -> None:
     figure = system_figure(farm())
     assert troubles(figure) == []
     pegs, runs = pegs_of(farm().layout), water_runs(farm())
-    notes = {run.title: ring_note(farm(), run, pegs) for run in runs}
+    notes = {run.title: ring_note(farm(), run, pegs=pegs) for run in runs}
     assert notes == {
         "A to E, spring to rows": "upper terrace and orchard steps are part of a ring",
         "B to G, tank to trough": "yard is part of a ring",
@@ -196,3 +198,9 @@ def test_an_open_end_runs_out_free_whether_the_tank_is_low_or_full() -> None:
     for name in ("trough", "cart"):
         assert rows[name][2:4] == ("runs out free", "runs out free")
     assert "open end" in table.note
+
+
+def test_without_a_ram_no_table_speaks_of_one() -> None:
+    for table in (stand_table(farm()), doubt_table(farm())):
+        assert table.rows
+        assert not re.search(r"\b(ram|ram's|lift)\b", table.note)
