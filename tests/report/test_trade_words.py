@@ -20,8 +20,9 @@ backsight, foresight, intermediate sight, turning point, height of instrument, e
 benchmark, misclosure, page check, set-up, rod, station, grade, cut, fill, grade rod, ground rod,
 place, route, pipe, tee, riser, ring, cover,
 seep, open end, dripper, check valve,
-fall, lift, drive pipe, delivery pipe, waste valve, stand-pipe,
+fall, lift, drive pipe, delivery pipe, waste valve, snifter, stand-pipe,
 total head, hydraulic grade line, static pressure, running pressure, clearance, rating,
+surge, siphon,
 stand, deck, overflow, draw, yield, shortage, spill,
 doubt, chance, likely, choice, care, stop
 """
