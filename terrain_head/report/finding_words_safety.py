@@ -49,7 +49,9 @@ def _tank_weight(finding: Finding, say: Speech) -> Told:
     stand = finding.values.get("stand_m")
     height = "" if stand is None else f" on a stand {say.stand(stand)} high"
     count = round(finding.values.get("count", 1))
-    what = "the tank holds" if count == 1 else f"the {count} tanks hold"
+    name = finding.texts.get("tank", "tank")
+    named = "" if name == "tank" else f" '{name}'"
+    what = f"the tank{named} holds" if count == 1 else f"the {count} tanks{named} hold"
     return Told(
         fact=f"Full, {what} {say.mass(amount(finding))} of water{height}.",
         cure="Have the stand and its footing checked as local codes ask.",

@@ -163,6 +163,8 @@ def test_the_higher_of_two_tanks_runs_over_the_lower_unless_held(
     )
     kinds = [one.kind for one in found.findings]
     assert kinds.count("tank-runs-over") == (0 if held else 1)
+    weights = [one["text"] for one in study_document(found)["findings"] if "weight" in one["kind"]]
+    assert ["'upper'" in weights[0], "'lower'" in weights[1]] == [True, True]
     flow = study_document(found)["pipes"]["b"]["flow"]
     assert flow is None if held else flow["value"] < 0
     figure = system_figure(found)
