@@ -9,7 +9,7 @@ from terrain_head.assessment.arrival import Arrival, arrivals
 from terrain_head.assessment.headline import Need, headline
 from terrain_head.base.middle import middle_of
 from terrain_head.report.doubt_words import chance_short
-from terrain_head.report.speech import Speech
+from terrain_head.report.speech import Speech, duration
 from terrain_head.report.verdict import short_outlets
 from terrain_head.scheme.parts import Outlet
 
@@ -50,6 +50,7 @@ def outlet_rows(answer: Answer) -> list[OutletRow]:
     stated = {one.name: one for one in answer.layout.outlets}
     needs = {need.name: need for need in headline(answer).needs if need.kind == "pressure"}
     arrives = arrivals(answer)
+    fillings = _fillings(answer, say)
     rows = []
     for name, one in answer.solution.outlets.items():
         asked = stated[name]
@@ -60,13 +61,22 @@ def outlet_rows(answer: Answer) -> list[OutletRow]:
                 name=name,
                 flow=_flow(asked, middle_of(one.flow_m3_s), say),
                 low=free or _pressure(low, say),
-                full=free if free == _FREE else _pressure(full, say),
+                full=fillings.get(name, free) if free == _FREE else _pressure(full, say),
                 asked="" if asked.needs_pa is None else say.pressure(asked.needs_pa.value),
                 enough=_enough(needs.get(name), arrival=arrives[name]),
                 group=one.group or "",
             )
         )
     return rows
+
+
+def _fillings(answer: Answer, say: Speech) -> dict[str, str]:
+    """Say how long what fills so much at a time takes from the full tank, by the outlet's name."""
+    return {
+        one.where.outlet: f"{say.volume(one.values['volume_m3'])} in {duration(one.value)}"
+        for one in answer.findings
+        if one.kind == "outlet-fills" and one.where.outlet is not None and one.value is not None
+    }
 
 
 def _flow(outlet: Outlet, flow: float | None, say: Speech) -> str:

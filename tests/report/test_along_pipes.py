@@ -11,7 +11,8 @@ from terrain_head.assessment.answer import Answer
 from terrain_head.assessment.evidence import Evidence
 from terrain_head.assessment.surge_findings import surge_in
 from terrain_head.assessment.truck import filling_of
-from terrain_head.base.units import METRIC, US, from_si
+from terrain_head.base.units import METRIC, US, UnitSystem, from_si
+from terrain_head.report.outlet_table import outlet_lines
 from terrain_head.report.report_html import report_html
 from terrain_head.report.study_document import dumps, study_document
 from terrain_head.report.surge_table import filling_table, surge_table
@@ -146,3 +147,14 @@ def test_a_weak_line_says_where_a_tank_belongs_and_a_hard_stop_how_slowly_to_shu
     slow = said(answer(bears_m=110.0), "outlet-fills")
     assert "Filling 1 000 litres at truck takes" in slow
     assert "or more to shut it." in slow
+
+
+@pytest.mark.parametrize(("units", "full"), [(METRIC, "1 000 litres in"), (US, "260 gallons in")])
+def test_the_screen_says_how_long_the_full_tank_takes(units: UnitSystem, full: str) -> None:
+    one = replace(answer(bears_m=110.0), units=units)
+    (line,) = [line for line in outlet_lines(one) if line.startswith("  truck")]
+    assert "runs out free" in line
+    assert full in line
+    assert len(line) <= 79
+    (plain,) = [line for line in outlet_lines(answer(fills_m3=None)) if line.startswith("  truck")]
+    assert " in " not in plain
