@@ -10,7 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from terrain_head.assessment.limits import RATING_SHARE, VELOCITY
-from terrain_head.assessment.size_trials import Job, Short, Trials, bears, jobs_of
+from terrain_head.assessment.size_jobs import Job, jobs_of
+from terrain_head.assessment.size_trials import Short, Trials, bears
 from terrain_head.base.middle import middle_of
 from terrain_head.formulas.drive_sizing import Agreed, agreed, bores_allowed
 from terrain_head.scheme.joining import lay_out
@@ -52,7 +53,7 @@ class ChosenSize:
     forbids
         What that one would miss; None where it would do but costs more, or was not tried.
     fails
-        What even the chosen sizes miss; the widest were taken then.
+        What even the chosen sizes miss, where no set of sizes does.
     rules
         For a drive pipe: the bores on which most published rules agree, and which differ.
     """
@@ -238,18 +239,19 @@ class _Choosing:
         now = {name: self.wished[name].options[picks[name]].spec for name in names}
         below = [name for name in names if picks[name] > 0]
         smaller = {name: self.wished[name].options[picks[name] - 1] for name in below}
-        fails = self.trials.missed(now)
+        tries = [now, *({**now, name: smaller[name].spec} for name in below)]
+        fails, *missed_by = self.trials.missed(tries)
+        missed_with = dict(zip(below, missed_by, strict=True))
         how: How = "proven" if self.job.stated_tree and self.proven else "tried some"
         if not self.job.stated_tree and self.trials.can_try_all(
             [len(self.open[name]) for name in names]
         ):
             how = "tried all"
+        already = {(one.kind, one.name) for one in fails}
         told = {}
         for name in names:
             option = self.wished[name].options[picks[name]]
-            missed = (
-                [] if name not in smaller else self.trials.missed({**now, name: smaller[name].spec})
-            )
+            missed = missed_with.get(name, [])
             length_m = float(self.layout.pipes[name].length_m)
             told[name] = ChosenSize(
                 pipe=name,
@@ -259,7 +261,7 @@ class _Choosing:
                 how=how,
                 price=None if option.price is None else option.price * length_m,
                 smaller=smaller[name].size if name in smaller else None,
-                forbids=next((one for one in missed if one not in fails), None),
+                forbids=next((one for one in missed if (one.kind, one.name) not in already), None),
                 fails=tuple(one for one in fails if one.pipe in {None, name}),
             )
         return told

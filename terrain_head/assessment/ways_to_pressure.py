@@ -266,7 +266,9 @@ class _Wider:
         if not counts or np.prod(np.asarray(counts, np.float64)) > MOST_SETS:
             return None
         widest = np.array([[count - 1 for count in counts]], np.intp)
-        if not self.running_pa(widest)[0] >= self.asked_pa:
+        # Where outlets open, a wider pipe may feed them and starve this one.
+        opens = any(one.opens is not None for one in self.solution.layout.outlets)
+        if not opens and not self.running_pa(widest)[0] >= self.asked_pa:
             return None
         sets = np.array(list(product(*(range(count) for count in counts))), np.intp)
         sets = sets[np.argsort(self.measure(sets), kind="stable")]

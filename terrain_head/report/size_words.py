@@ -15,7 +15,7 @@ from terrain_head.report.table import UNKNOWN, Table
 _HOW: dict[How, str] = {
     "proven": "no set of sizes costs less",
     "tried all": "every set was tried",
-    "tried some": "stepped down from the widest; a cheaper set may exist",
+    "tried some": "found step by step; a cheaper set may exist",
     "rules": "published rules",
 }
 _NOTE = (
@@ -44,7 +44,7 @@ def chosen_words(answer: Answer) -> str:
         return f"{text}." if text else ""
     fails = dict.fromkeys(fail for one in short for fail in one.fails)
     first = next(iter(fails))
-    return f"{text}. Even the widest is not enough: {short_words(first, answer.units)}."
+    return f"{text}. No size of this kind does: {short_words(first, answer.units)}."
 
 
 def _name(answer: Answer, one: ChosenSize) -> str:

@@ -9,6 +9,7 @@ from terrain_head.assessment.answer import Answer
 from terrain_head.assessment.cures import Fix
 from terrain_head.assessment.finding import Finding
 from terrain_head.assessment.headline import Headline, Need, headline
+from terrain_head.assessment.ways_to_pressure import WaysToPressure
 from terrain_head.base.middle import middle_of
 from terrain_head.report.doubt_words import height_half_m
 from terrain_head.report.measure_words import measure_first
@@ -305,18 +306,26 @@ def _pressure_cure(answer: Answer, short: Sequence[Need]) -> str:
         which = "the stand" if len(answer.layout.tanks) == 1 else f"the stand of '{most.tank}'"
         met = _then_met(answer, short, sure=all(one.stand_sure_m is not None for one in stands))
         built = f"Build {which} {say.stand(wanted)} high{instead}; {met}."
-        worst = short_outlets(answer)[0]
-        ways = next((one for one in answer.ways if one.outlet == worst), None)
+        ways = _worst_ways(answer)
         wider = "A wider pipe may do too." if ways is None else wider_words(ways)
         return f"{built}{costs} {wider}".strip()
     if any(one.cure == "higher tank" for one in fixes):
         if not answer.layout.tanks:
             return "Take the water higher up: even still water presses too little there."
         return "Set the tank higher: even still water presses too little there."
+    ways = _worst_ways(answer)
+    if ways is not None and ways.least is not None:
+        return f"{wider_words(ways).replace('Or lay', 'Lay')} Or open fewer outlets at once."
     pipes = dict.fromkeys(one.pipe for one in fixes if one.pipe is not None)
     which = listed([pipe_words(name) for name in pipes])
     wider = f"Take a wider pipe for {which}" if which else "Take wider pipes"
     return f"{wider}, or open fewer outlets at once."
+
+
+def _worst_ways(answer: Answer) -> WaysToPressure | None:
+    """Return the ways for the outlet that is short of the most."""
+    worst = short_outlets(answer)[0]
+    return next((one for one in answer.ways if one.outlet == worst), None)
 
 
 def _stand(fix: Fix) -> float:

@@ -392,6 +392,65 @@ def test_with_many_sets_it_is_stepped_down_and_said(monkeypatch: pytest.MonkeyPa
     )
 
 
+def starving() -> Layout:
+    """Return a tap on the way to an open end: the wider the last pipe, the less the tap gets."""
+    choice = few(0.0161, 0.0204, 0.026, 0.0326, 0.0408)
+    parts = Parts(
+        tanks=(tank(stand_m=2.0),),
+        pipes=(run("main", "tank", "a"), run("trough", "a", "b")),
+        outlets=(
+            outlet("tap", place="a", flow_m3_s=2e-4, needs_pa=9e4),
+            replace(outlet("end", place="b", flow_m3_s=None, needs_pa=None), opens=Opening()),
+        ),
+    )
+    parts = asking(parts, main=choice, trough=choice)
+    return lay_out(parts, ground=hill(parts, RING_HEIGHTS))
+
+
+def enough(layout: Layout, inside_m: Mapping[str, float]) -> bool:
+    """Say whether sizes meet need and speed, by the solver's own results."""
+    tried = solve(with_values(layout, inside_m=inside_m))
+    fast = max(
+        abs(known(case.velocity_m_s)) for name in inside_m for case in tried.by_group[name].values()
+    )
+    return known(tried.outlets["tap"].running_low_pa) >= 9e4 and fast <= VELOCITY.value
+
+
+@pytest.mark.parametrize("most_sets", [2_000, 3])
+def test_beside_an_open_end_narrow_pipes_are_found_though_the_widest_do_not_do(
+    most_sets: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("terrain_head.assessment.size_trials.MOST_SETS", most_sets)
+    layout, chosen = choose_sizes(starving())
+    now = {one.pipe: one.spec.inside_m.value for one in chosen}
+    assert not enough(layout, dict.fromkeys(now, 0.0408))
+    assert enough(layout, now)
+    assert not any(one.fails for one in chosen)
+    if most_sets > 100:
+        bores = (0.0161, 0.0204, 0.026, 0.0326, 0.0408)
+        lengths = {name: float(layout.pipes[name].length_m) for name in now}
+        mine = sum(lengths[name] * (now[name] + 0.004) for name in now)
+        for each in product(bores, repeat=2):
+            other = dict(zip(now, each, strict=True))
+            if sum(lengths[name] * (other[name] + 0.004) for name in now) < mine * (1 - 1e-9):
+                assert not enough(layout, other)
+
+
+@pytest.mark.parametrize("most_sets", [2_000, 3])
+def test_beside_an_open_end_where_no_size_does_the_set_that_misses_least_is_taken(
+    most_sets: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("terrain_head.assessment.size_trials.MOST_SETS", most_sets)
+    layout = starving()
+    tap, end = layout.parts.outlets
+    thirsty = replace(tap, needs_pa=Measured(value=3e5))
+    parts = replace(layout.parts, outlets=(thirsty, end))
+    laid, chosen = choose_sizes(lay_out(parts, ground=layout.ground))
+    assert ("pressure", "tap") in {(one.kind, one.name) for one in chosen[0].fails}
+    assert by_name(chosen)["trough"].size == "0.0161"
+    assert known(solve(laid).outlets["tap"].running_low_pa) > 5e4
+
+
 def test_a_drive_pipe_follows_the_rules_that_most_agree_on() -> None:
     parts = asking(ram_parts(), drive=wish("smallest steel ASME B36.10 Sch 40"))
     layout, chosen = choose_sizes(lay_out(parts, ground=ram_hill(parts)))

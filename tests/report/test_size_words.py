@@ -70,7 +70,7 @@ def test_the_screen_names_the_chosen_pipes_in_few_narrow_lines(tmp_path: Path, u
 def test_a_size_that_is_not_enough_is_told_on_the_screen(tmp_path: Path) -> None:
     whole = answered(tmp_path, EXAMPLE.replace("110 kPa", "180 kPa"))
     text = chosen_words(whole)
-    assert "Even the widest is not enough: tap is" in text
+    assert "No size of this kind does: tap is" in text
     assert all(why_words(one, METRIC).startswith("No size") for one in whole.sizes)
     cells = [cell for row in ways_table(whole).rows for cell in row]
     assert "no wider pipe of its kind is known" in cells
@@ -155,3 +155,33 @@ def test_the_three_ways_stand_side_by_side_and_the_screen_names_the_wider_pipe()
     got = wider.solution.outlets["house tap"].running_low_pa
     assert got is not None
     assert document["wider_pipe"]["running_low"]["value"] == pytest.approx(float(got) / 1000)
+
+
+def test_an_outlet_on_the_spring_is_told_which_pipe_to_widen(tmp_path: Path) -> None:
+    text = """
+[place.spring]
+elevation = "118 +- 0.01 m"
+[place.house]
+elevation = "100 +- 0.01 m"
+[source]
+place = "spring"
+flow = "60 L/min"
+[pipe.line]
+from = "source"
+to = "house"
+length = "150 m"
+spec = "PE100 ISO 4427 25 mm SDR 11"
+[outlet.tap]
+place = "house"
+flow = "20 L/min"
+pressure = "120 kPa"
+"""
+    screen = " ".join(study_screen(answered(tmp_path, text), results_folder=None).split())
+    assert "Lay PE100 ISO 4427 32 mm SDR 11 for the pipe 'line': that costs no water." in screen
+    whole = answered(tmp_path, text)
+    ways = ways_table(whole).rows
+    assert "the intake" in ways[0][2]
+    assert len(ways) == 2
+    dear = answered(tmp_path, text.replace("120 kPa", "220 kPa"))
+    assert "one size wider" in {row[1] for row in ways_table(dear).rows}
+    assert "no size of the same kind was found enough" in {row[2] for row in ways_table(dear).rows}
