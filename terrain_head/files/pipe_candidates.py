@@ -178,7 +178,9 @@ def _rows_of(words: PipeWords) -> list[PipeSize]:
 def _sized(words: PipeWords, rows: list[PipeSize]) -> list[PipeSize]:
     size = words.size_m
     if size is None:
-        raise _unknown(f"{words.text!r} names no size.", rows[:3])
+        raise _unknown(
+            f"{words.text!r} names no size; with smallest before it one is chosen.", rows[:3]
+        )
     sized = [
         row
         for row in rows

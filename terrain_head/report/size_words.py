@@ -5,8 +5,10 @@ from __future__ import annotations
 from itertools import groupby
 
 from terrain_head.assessment.answer import Answer
+from terrain_head.assessment.limits import DELIVERY_VELOCITY, RATING_SHARE, VELOCITY
 from terrain_head.assessment.size_choice import ChosenSize, How
 from terrain_head.assessment.size_trials import Short
+from terrain_head.base.middle import middle_of
 from terrain_head.base.units import METRIC, UnitSystem, from_si
 from terrain_head.report.measurement import Json, measurement
 from terrain_head.report.speech import Speech, listed, pipe_words, sentence_case
@@ -20,7 +22,9 @@ _HOW: dict[How, str] = {
 }
 _NOTE = (
     "Smallest: the least sum of length times outside diameter; with prices, the least money. "
-    "Chosen on the middle figures."
+    "Chosen on the middle figures. Speed at the most: "
+    f"{VELOCITY.citation}; in a delivery {DELIVERY_VELOCITY.citation}. "
+    f"Margin of the rating, where there is such a pipe: {RATING_SHARE.citation}."
 )
 
 
@@ -142,8 +146,21 @@ def sizes_table(answer: Answer) -> Table:
     return Table(
         title="Pipes chosen",
         heads=("pipe", "chosen", "why", "how sure", "price"),
-        rows=rows,
+        rows=rows + _trench(answer) if rows else (),
         note=_NOTE,
+    )
+
+
+def _trench(answer: Answer) -> tuple[tuple[str, ...], ...]:
+    """Return what trenches cost, a row of its own: the same whatever the sizes."""
+    price = answer.layout.parts.prices.trench
+    buried = [p for p in answer.layout.pipes.values() if p.run.cover_m.value > 0]
+    length_m = sum(middle_of(pipe.length_m) or 0.0 for pipe in buried)
+    if price is None or not buried:
+        return ()
+    length = Speech(units=answer.units).length(length_m)
+    return (
+        ("trenches", length, "Every pipe with a cover, alone.", "", f"{price * length_m:,.0f}"),
     )
 
 

@@ -80,10 +80,11 @@ def test_prices_and_kinds_are_shown(tmp_path: Path) -> None:
     costs = (
         '[costs]\npipe = { "PE100 ISO 4427 40 mm SDR 11" = 3, "PE100 ISO 4427 32 mm SDR 11" = 2,'
         ' "PE100 ISO 4427 50 mm SDR 17" = 2.5 }\nstand = 100\n'
+        "trench = 4\n"
     )
     text = EXAMPLE.replace(
         '"smallest PE100 ISO 4427 SDR 11"\n\n[pipe.house]',
-        '{ choose = ["PE100 SDR 11", "PE100 SDR 17"] }\n\n[pipe.house]',
+        '{ choose = ["PE100 SDR 11", "PE100 SDR 17"] }\ncover = "0.5 m"\n\n[pipe.house]',
     )
     whole = answered(tmp_path, f"{text}\n{costs}")
     main = whole.sizes[0]
@@ -91,6 +92,8 @@ def test_prices_and_kinds_are_shown(tmp_path: Path) -> None:
     assert main.spec.label == "PE100 ISO 4427 50 mm SDR 17"
     assert main.price == pytest.approx(350.0)
     assert sizes_table(whole).rows[0][-1] == "350"
+    assert sizes_table(whole).rows[-1][:2] == ("trenches", "140 m")
+    assert sizes_table(whole).rows[-1][-1] == "560"
     assert "each as the report says" in chosen_words(whole)
     assert sizes_document(whole)["main"]["price"] == pytest.approx(350.0)
     assert why_words(main, METRIC) == "With 40 mm the whole would cost more."
