@@ -43,11 +43,12 @@ def command(
     legs, beside another way that is really different and the straight line. The routes are written
     as a map that the study can use.
     """
-    from terrain_head.files.study_file import open_study_file
     from terrain_head.workflows.find_route import RouteAsked, find_route, write_routes
+    from terrain_head.workflows.study import open_study
 
+    opened = open_study(study)
     answer = find_route(
-        study,
+        opened,
         RouteAsked(
             start=start,
             end=end,
@@ -66,7 +67,7 @@ def command(
     from terrain_head.report.route_screen import route_screen
     from terrain_head.workflows.results import results_folder
 
-    path = open_study_file(study).path
+    path = opened.document.path
     folder = results_folder(path) if output is None else output
     written = write_routes(answer, folder)
     beside = folder.resolve()

@@ -27,6 +27,7 @@ FloatArray = NDArray[np.float64]
 
 _DASHES = ("-", (0, (7, 3)), (0, (2, 2)), (0, (9, 2, 2, 2)))
 _WEIGHTS = (2.0, 1.4, 1.4, 1.4)
+_WORTH_M = 0.2
 
 
 def routes_plan_figure(answer: RouteAnswer) -> Figure:
@@ -121,7 +122,7 @@ def routes_profile_figure(answer: RouteAnswer) -> Figure:
         )
         for way in ways
     )
-    room.place(_highest(answer, way) for way in ways if 0 < way.highest < _last(way))
+    room.place(_highest(answer, way) for way in ways if _stands_out(way))
     head(
         figure,
         f"{answer.title}: the ground from {answer.start} to {answer.end}",
@@ -155,6 +156,12 @@ def _spots(way: RouteOption) -> tuple[tuple[float, float], ...]:
     profile = way.profile
     at = [int(share * _last(way)) for share in (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8)]
     return tuple((float(profile.east_m[i]), float(profile.north_m[i])) for i in at)
+
+
+def _stands_out(way: RouteOption) -> bool:
+    """Say whether the highest point of a route is worth a word beside the higher end."""
+    height = middle_along(way.profile.elevation_m)
+    return float(height[way.highest] - height[[0, -1]].max()) > _WORTH_M
 
 
 def _last(way: RouteOption) -> int:

@@ -13,7 +13,7 @@ from terrain_head.search.route_options import STEEP, RouteAnswer, RouteOption
 
 _INDENT = 14
 _LABEL = 22
-_NOTHING_M = 0.05
+_NOTHING_M, _SLIGHT_M = 0.05, 0.3
 
 
 def route_screen(answer: RouteAnswer, *, written: str | None = None, study: str = "") -> str:
@@ -125,7 +125,7 @@ def _against(answer: RouteAnswer, say: Speech) -> str:
         apart = ""
         if way is not answer.straight:
             apart = f" ({say.share(way.elsewhere)} of it lies elsewhere)"
-        said.append(f"{name}{apart} it is {listed([fact for fact in facts if fact])}")
+        said.append(f"{name}{apart}: {', '.join(fact for fact in facts if fact)}")
     if not said:
         return "Nothing: no other way is really different and better than the straight line."
     return f"Against {'; against '.join(said)}."
@@ -155,10 +155,10 @@ def _lower(answer: RouteAnswer, way: RouteOption, say: Speech) -> str:
     lower, std = answer.highest_difference(way)
     if abs(lower) < _NOTHING_M:
         return ""
-    word = f"at its highest {say.head(abs(lower))} {'lower' if lower > 0 else 'higher'}"
-    if std is None:
+    word = f"highest ground {say.head(abs(lower))} {'lower' if lower > 0 else 'higher'}"
+    if std is None or abs(lower) > LIKELY * std:
         return word
-    return word if abs(lower) > LIKELY * std else f"{word}, which may be error of the heights"
+    return f"{word} (it may be error of the heights)" if abs(lower) > _SLIGHT_M else ""
 
 
 def _steep(answer: RouteAnswer, say: Speech) -> str:
@@ -185,12 +185,11 @@ def _care(answer: RouteAnswer) -> str:
 
 def _use(answer: RouteAnswer, shown: str) -> list[str]:
     best = answer.options[0]
-    lines = wrapped(
-        "add the file to the maps of the study, and name the route in the pipe:",
-        label="To use it", indent=_INDENT,
-    )  # fmt: skip
+    if best.legs == 1:
+        return wrapped('write route = "straight" in the pipe.', label="To use it", indent=_INDENT)
+    said = "add the file to the maps of the study, and name the route in the pipe:"
     return [
-        *lines,
+        *wrapped(said, label="To use it", indent=_INDENT),
         f"{'':<{_INDENT}}map = [..., {quoted_text(shown)}]",
         f"{'':<{_INDENT}}route = {quoted_text(best.name)}",
     ]

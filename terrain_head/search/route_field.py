@@ -16,7 +16,7 @@ Cell = tuple[int, int]
 _RIM = 2
 _BESIDE, _DIAGONAL = slice(0, 4), slice(4, 8)
 # So many cells deep is the front that is moved at once: deeper, more of it is moved twice.
-_FRONT_CELLS = 3.0
+_FRONT_CELLS = 5.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -158,8 +158,10 @@ def route_field(
         reached, offered = ends[cheaper], way[cheaper]
         np.minimum.at(cost, reached, offered)
         best = offered == cost[reached]
-        reached = reached[best]
-        came[reached] = np.nonzero(cheaper)[0][best]
+        reached, hop = reached[best], np.nonzero(cheaper)[0][best]
+        came[reached] = hop
+        # Of equal offers to one cell the last is kept: each cell waits once.
+        reached = reached[came[reached] == hop]
         fresh = reached[~waiting[reached]]
         waiting[fresh] = True
         front = np.concatenate([front, fresh])

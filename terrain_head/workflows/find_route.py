@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -35,7 +34,7 @@ from terrain_head.search.route_options import RouteAnswer, RouteKind, RouteOptio
 from terrain_head.search.routes import FoundRoute, find_routes
 from terrain_head.workflows.results import file_name
 from terrain_head.workflows.site import Site, ground_of
-from terrain_head.workflows.study import OpenedStudy, open_study
+from terrain_head.workflows.study import OpenedStudy
 
 FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
@@ -116,30 +115,7 @@ class Mesh:
         return np.column_stack([self.west_m + away[:, 1], self.north_m - away[:, 0]])
 
 
-def find_route(path: Path, asked: RouteAsked, *, most: int = ROUTES) -> RouteAnswer:
-    """Open a study and return the best route between two of its places, and others.
-
-    Parameters
-    ----------
-    path
-        The study file, or the folder it lies in.
-    asked
-        Which route.
-    most
-        How many routes are wanted.
-
-    Raises
-    ------
-    InputError
-        If a file is wrong or missing, or a name is no place.
-    GroundError
-        If there is no raster, a place has no position, or no way leads from one to the other.
-    """
-    opened = open_study(path)
-    return route_between(opened, asked, most=most)
-
-
-def route_between(
+def find_route(
     opened: OpenedStudy, asked: RouteAsked, *, most: int = ROUTES, keep_off: BoolArray | None = None
 ) -> RouteAnswer:
     """Return the best route between two places of an opened study, and others.
@@ -168,31 +144,30 @@ def route_between(
     rates = RouteRates(
         least_grade=None if asked.kind == "pressure" else asked.least_grade or LEAST_GRADE
     )
-    with _raster(site) as grid:
-        mesh = mesh_between(points, cell_m=grid.cell_m)
-        heights = np.asarray(grid.sample(*mesh.middles()))
-        ground = cost_ground(heights, cell_m=mesh.cell_m, rates=rates, keep_off=keep_off)
-        ends = mesh.row_column(points)
-        _refuse_barred(ground, ends, names=names, heights=heights)
-        _refuse_uphill(heights, ends, names=names, asked=asked)
-        found = find_routes(ground, ends[0], end=ends[1], most=most)
-        if not found.routes:
-            raise _no_way(names, rates)
-        steep = steepness(evened_heights(heights, cell_m=mesh.cell_m), cell_m=mesh.cell_m)
-        told = list(zip(_route_names(names, asked.kind, len(found.routes)), found.routes,
-                        strict=True))  # fmt: skip
-        line = mesh.points_m(np.linspace(ends[0], ends[1], 400))
-        if np.isfinite(grid.sample(line[:, 0], line[:, 1])).all():
-            told.append((STRAIGHT, found.straight))
-        surveyed = replace(
-            site,
-            grid=grid,
-            map_routes=tuple(
-                MapRoute(name=name, corners_m=mesh.points_m(route.corners)) for name, route in told
-            ),
-        )
-        courses = [Course(name=name, start=names[0], end=names[1], route=name) for name, _ in told]
-        on_ground = ground_of(surveyed, courses)
+    mesh, grid = _read_mesh(site, points)
+    heights = np.asarray(grid.sample(*mesh.middles()))
+    ground = cost_ground(heights, cell_m=mesh.cell_m, rates=rates, keep_off=keep_off)
+    ends = mesh.row_column(points)
+    _refuse_barred(ground, ends, names=names, heights=heights)
+    _refuse_uphill(heights, ends, names=names, asked=asked)
+    found = find_routes(ground, ends[0], end=ends[1], most=most)
+    if not found.routes:
+        raise _no_way(names, rates)
+    steep = steepness(evened_heights(heights, cell_m=mesh.cell_m), cell_m=mesh.cell_m)
+    told = list(zip(_route_names(names, asked.kind, len(found.routes)), found.routes,
+                    strict=True))  # fmt: skip
+    line = mesh.points_m(np.linspace(ends[0], ends[1], 400))
+    if np.isfinite(grid.sample(line[:, 0], line[:, 1])).all():
+        told.append((STRAIGHT, found.straight))
+    surveyed = replace(
+        site,
+        grid=grid,
+        map_routes=tuple(
+            MapRoute(name=name, corners_m=mesh.points_m(route.corners)) for name, route in told
+        ),
+    )
+    courses = [Course(name=name, start=names[0], end=names[1], route=name) for name, _ in told]
+    on_ground = ground_of(surveyed, courses)
 
     def option(name: str, route: FoundRoute) -> RouteOption:
         profile = on_ground.profiles[name]
@@ -335,13 +310,15 @@ def _refuse_without_raster(site: Site) -> None:
         )
 
 
-@contextmanager
-def _raster(site: Site) -> Iterator[ElevationGrid]:
-    """Give the raster round two places, read as far as it is asked for."""
-    assert site.transform is not None
+def _read_mesh(site: Site, points_m: FloatArray) -> tuple[Mesh, ElevationGrid]:
+    """Return the cells round two places and the raster under them; nothing else of it is read."""
     files = site.files
-    with open_rasters(files.dems, unit=files.dem_unit, crs=files.crs) as rasters:
-        yield lay_rasters(rasters, error=files.dem_error, plane=site.transform).on_demand()
+    assert site.transform is not None
+    with open_rasters(files.dems, unit=files.dem_unit, crs=files.crs) as opened:
+        rasters = lay_rasters(opened, error=files.dem_error, plane=site.transform)
+        mesh = mesh_between(points_m, cell_m=rasters.cell_m)
+        east, north = mesh.middles()
+        return mesh, rasters.read_along(east.ravel(), north.ravel())
 
 
 def _refuse_barred(

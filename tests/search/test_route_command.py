@@ -22,7 +22,6 @@ from terrain_head.workflows.find_route import (
     RouteAsked,
     find_route,
     mesh_between,
-    route_between,
 )
 from terrain_head.workflows.study import answer_choice, open_study
 from tests.plots.readable import troubles
@@ -36,7 +35,7 @@ Capture = pytest.CaptureFixture[str]
 
 @pytest.fixture(scope="module")
 def valley() -> RouteAnswer:
-    return find_route(VALLEY, RouteAsked(start="ram", end="tank"))
+    return find_route(open_study(VALLEY), RouteAsked(start="ram", end="tank"))
 
 
 def copied(folder: Path, to: Path) -> Path:
@@ -84,6 +83,13 @@ def test_the_screen_answers_first_and_stays_narrow(valley: RouteAnswer) -> None:
         assert "nan" not in flat
 
 
+def test_the_page_shows_the_screen_as_it_is(valley: RouteAnswer) -> None:
+    page = (SAMPLES.parent / "docs" / "finding.md").read_text("utf-8")
+    shown = next(block for block in page.split("```") if block.startswith("\nFrom ram to knoll"))
+    screen = route_screen(valley)
+    assert all(line in screen.splitlines() for line in shown.strip().splitlines())
+
+
 def test_pictures_can_be_read(valley: RouteAnswer) -> None:
     assert troubles(routes_plan_figure(valley)) == []
     assert troubles(routes_profile_figure(replace(valley, units=US))) == []
@@ -112,7 +118,7 @@ def test_a_written_route_is_used_by_a_pipe_of_the_study(tmp_path: Path, capsys: 
     answer = answer_choice(open_study(path), draws=0)
     pipe = answer.layout.pipes["delivery"]
     assert "ram to knoll 1" == pipe.profile.route
-    found = find_route(path, RouteAsked(start="ram", end="tank"), most=1).options[0]
+    found = find_route(open_study(path), RouteAsked(start="ram", end="tank"), most=1).options[0]
     assert found.profile.plan_length_m == pytest.approx(pipe.profile.plan_length_m, abs=0.01)
     assert not answer.ground.joins
 
@@ -131,6 +137,15 @@ def test_routes_of_other_places_stay_in_the_map(tmp_path: Path, capsys: Capture)
         np.testing.assert_array_equal(corners, after[name])
     assert (out / "route-ram-to-shelf-plan.svg").exists()
     assert (out / "route-shelf-to-barn-profile.png").exists()
+
+
+def test_where_straight_is_best_no_map_is_needed() -> None:
+    answer = find_route(open_study(HILL), RouteAsked(start="ram", end="tank"), most=1)
+    screen = " ".join(route_screen(answer, written="plan.png").split())
+    assert "in one straight line" in screen
+    assert 'write route = "straight" in the pipe' in screen
+    assert "no other way is really different" in screen
+    assert answer.shown == answer.options
 
 
 def test_json_prints_one_document_and_writes_nothing(tmp_path: Path, capsys: Capture) -> None:
@@ -196,12 +211,12 @@ def test_a_place_without_a_position_is_told(tmp_path: Path, capsys: Capture) -> 
 def test_a_barred_belt_turns_the_route_away_and_a_barred_end_is_refused() -> None:
     opened = open_study(VALLEY)
     asked = RouteAsked(start="ram", end="tank")
-    free = route_between(opened, asked, most=1)
+    free = find_route(opened, asked, most=1)
     mesh = mesh_between(free.options[0].corners_m[[0, -1]], cell_m=free.grid.cell_m)
     at = mesh.row_column(free.options[0].corners_m)[1]
     rows, columns = np.indices(mesh.shape)
     barred = np.hypot(rows - at[0], columns - at[1]) < 12
-    turned = route_between(opened, asked, most=1, keep_off=barred)
+    turned = find_route(opened, asked, most=1, keep_off=barred)
     assert turned.options[0].cost_m > free.options[0].cost_m
     under = np.rint(
         mesh.row_column(
@@ -211,9 +226,9 @@ def test_a_barred_belt_turns_the_route_away_and_a_barred_end_is_refused() -> Non
     assert not barred[under[:, 0], under[:, 1]].any()
     across = np.abs(columns - columns.mean()) < 3
     with pytest.raises(Exception, match="No way leads from ram to knoll"):
-        route_between(opened, asked, most=1, keep_off=across)
+        find_route(opened, asked, most=1, keep_off=across)
     with pytest.raises(Exception, match="No route can begin or end at ram"):
-        route_between(opened, asked, most=1, keep_off=~across)
+        find_route(opened, asked, most=1, keep_off=~across)
 
 
 def test_a_long_stretch_of_land_is_searched_in_larger_cells() -> None:

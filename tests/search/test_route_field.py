@@ -194,6 +194,14 @@ def test_a_summit_between_is_gone_round() -> None:
     assert hump[free[:, 0], free[:, 1]].max() > hump[way[:, 0], way[:, 1]].max()
 
 
+def test_on_level_ground_every_way_of_the_same_length_is_tried_once() -> None:
+    """Many ways cost exactly the same there: cells must not wait once for each of them."""
+    ground = CostGround(height_m=np.zeros((60, 60)), factor=np.ones((60, 60)), cell_m=2.0)
+    found = route_field(ground, (5, 5)).cost
+    assert found[45, 25] == pytest.approx(2.0 * np.hypot(40, 20))
+    assert found[50, 50] == pytest.approx(2.0 * np.hypot(45, 45))
+
+
 def test_a_long_hop_pays_for_the_ground_under_it() -> None:
     """A wall one cell wide is not hopped over, though both ends of the hop lie at its foot."""
     flat = np.zeros((9, 9))
