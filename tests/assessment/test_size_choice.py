@@ -515,3 +515,27 @@ def test_a_line_whose_outlets_state_nothing_takes_the_smallest() -> None:
 def test_what_is_short_is_compared_by_all_it_says() -> None:
     stated: Mapping[str, Any] = {"name": "a", "by": 1.0, "unit": "m"}
     assert Short(kind="negative", **stated) == Short(kind="negative", **stated)
+
+
+def test_a_house_on_the_delivery_gets_its_pressure_from_the_chosen_pipes() -> None:
+    parts = ram_parts(needed_m3_s=None)
+    pipes = {one.name: one for one in parts.pipes}
+    parts = replace(
+        parts,
+        pipes=(
+            pipes["drive"],
+            replace(run("lower", "ram", "bend"), fittings={}),
+            run("upper", "bend", "tank"),
+        ),
+        outlets=(outlet("tap", place="bend", flow_m3_s=1e-5, needs_pa=1.2e5),),
+    )
+    assert parts.ram is not None
+    parts = replace(parts, ram=replace(parts.ram, delivery="lower"))
+    parts = asking(parts, lower=wish(), upper=wish())
+    heights = {"spring": 100.0, "hollow": 97.0, "knoll": 118.0, "bend": 104.0}
+    layout, chosen = choose_sizes(lay_out(parts, ground=hill(parts, heights)))
+    assert {"lower", "upper"} == {one.pipe for one in chosen}
+    assert {"tried all"} == {one.how for one in chosen}
+    solution = solve(layout)
+    assert not any(one.fails for one in chosen)
+    assert known(solution.outlets["tap"].running_low_pa) >= 1.2e5
