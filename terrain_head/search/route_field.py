@@ -16,7 +16,7 @@ Cell = tuple[int, int]
 _RIM = 2
 _BESIDE, _DIAGONAL = slice(0, 4), slice(4, 8)
 # So many cells deep is the front that is moved at once: deeper, more of it is moved twice.
-_FRONT_CELLS = 5.0
+_FRONT_CELLS = 3.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -65,7 +65,8 @@ class _Hops:
         self.ground, self.upward = ground, upward
         self.width = ground.height_m.shape[1] + 2 * _RIM
         self.height = np.pad(ground.height_m, _RIM).ravel()
-        self.factor = np.pad(ground.factor, _RIM, constant_values=np.inf).ravel()
+        # Half of each factor: the mean of two is then their sum.
+        self.factor = np.pad(0.5 * ground.factor, _RIM, constant_values=np.inf).ravel()
         self.to = np.array([row * self.width + column for row, column in MOVES])[:, None]
         between = np.array([_between(*move) for move in MOVES[4:]])
         flat = between[..., 0] * self.width + between[..., 1]
@@ -77,30 +78,30 @@ class _Hops:
         """Return where the hops from some cells end, and what they cost, each shape (16, n)."""
         end = self.to + cells
         cost = np.empty(end.shape)
-        height, factor = self.height[cells], self.factor[cells]
-        to_height, to_factor = self.height[end], self.factor[end]
-        cost[_BESIDE] = piece_cost(
-            self.ground.cell_m,
-            to_height[_BESIDE] - height,
-            factor=0.5 * (factor + to_factor[_BESIDE]),
-            ground=self.ground,
-            upward=self.upward,
+        height, factor = self.height.take(cells), self.factor.take(cells)
+        to_height, to_factor = self.height.take(end), self.factor.take(end)
+        cost[_BESIDE] = self._piece(
+            self.ground.cell_m, to_height[_BESIDE] - height, factor + to_factor[_BESIDE]
         )
         first, second = self.first + cells, self.second + cells
-        mid_height = 0.5 * (self.height[first] + self.height[second])
-        mid_factor = 0.5 * (self.factor[first] + self.factor[second])
+        mid_height = self.height.take(first)
+        mid_height += self.height.take(second)
+        mid_factor = self.factor.take(first)
+        mid_factor += self.factor.take(second)
         # Across a corner the middle lies between four cells: two are the ends of the hop.
-        mid_height[:4] = 0.5 * mid_height[:4] + 0.25 * (height + to_height[_DIAGONAL])
-        mid_factor[:4] = 0.5 * mid_factor[:4] + 0.25 * (factor + to_factor[_DIAGONAL])
-        cost[4:] = self._half(mid_height - height, factor + mid_factor)
-        cost[4:] += self._half(to_height[4:] - mid_height, mid_factor + to_factor[4:])
+        mid_height[:4] = 0.5 * (mid_height[:4] + (height + to_height[_DIAGONAL]))
+        mid_factor[:4] = 0.5 * (mid_factor[:4] + (factor + to_factor[_DIAGONAL]))
+        mid_height *= 0.5
+        mid_factor *= 0.5
+        cost[4:] = self._piece(self.half_m, mid_height - height, factor + mid_factor)
+        cost[4:] += self._piece(self.half_m, to_height[4:] - mid_height, mid_factor + to_factor[4:])
         return end, cost
 
-    def _half(self, rise_m: FloatArray, factors: FloatArray) -> FloatArray:
-        """Return the cost of half a slanting hop; `factors` is the sum of both ends'."""
-        return piece_cost(
-            self.half_m, rise_m, factor=0.5 * factors, ground=self.ground, upward=self.upward
-        )
+    def _piece(
+        self, level_m: float | FloatArray, rise_m: FloatArray, factor: FloatArray
+    ) -> FloatArray:
+        """Return the cost of a hop, or of half of one."""
+        return piece_cost(level_m, rise_m, factor=factor, ground=self.ground, upward=self.upward)
 
 
 def route_field(
@@ -145,7 +146,7 @@ def route_field(
         _FRONT_CELLS * ground.cell_m * (float(np.median(open_factor)) if len(open_factor) else 1)
     )
     while len(front):
-        costs = cost[front]
+        costs = cost.take(front)
         least = float(costs.min())
         if last is not None and cost[last] <= least:
             break
@@ -154,7 +155,7 @@ def route_field(
         waiting[cells] = False
         ends, way = hops.costs(cells)
         way += costs[near]
-        cheaper = way < cost[ends]
+        cheaper = way < cost.take(ends)
         reached, offered = ends[cheaper], way[cheaper]
         np.minimum.at(cost, reached, offered)
         best = offered == cost[reached]
