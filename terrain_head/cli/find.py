@@ -7,6 +7,7 @@ from importlib import import_module
 import click
 
 _JOBS = {
+    "sites": "Where ram and tank may stand under the spring.",
     "route": "Where a pipe between two places best goes.",
 }
 
