@@ -8,7 +8,7 @@ from collections.abc import Callable
 from terrain_head.base.display import LIKELY, station_words
 from terrain_head.base.names import quoted_text
 from terrain_head.errors import WIDTH
-from terrain_head.report.speech import Speech, listed, plain_ascii, wrapped
+from terrain_head.report.speech import Speech, listed, plain_ascii, sentence_case, wrapped
 from terrain_head.search.route_options import STEEP, RouteAnswer, RouteOption
 
 _INDENT = 14
@@ -115,20 +115,19 @@ def _hump_cell(way: RouteOption) -> str:
 
 def _against(answer: RouteAnswer, say: Speech) -> str:
     best = answer.options[0]
-    said = []
+    said, barred = [], ""
     for way in answer.shown[1:]:
-        name = "the straight line" if way is answer.straight else _column(answer, way)
         if not way.may_be:
-            said.append(f"{name} may not be laid: {_bar(answer)}")
+            barred = f"The straight line may not be laid: {_bar(answer)}."
             continue
         facts = [_longer(best, way, say), _less_lost(best, way, say), _lower(answer, way, say)]
-        apart = ""
+        name = "the straight line"
         if way is not answer.straight:
-            apart = f" ({say.share(way.elsewhere)} of it lies elsewhere)"
-        said.append(f"{name}{apart}: {', '.join(fact for fact in facts if fact)}")
+            name = f"{_column(answer, way)} ({say.share(way.elsewhere)} of it lies elsewhere)"
+        said.append(f"against {name}: {', '.join(fact for fact in facts if fact)}")
     if not said:
-        return "Nothing: no other way is really different and better than the straight line."
-    return f"Against {'; against '.join(said)}."
+        return barred or "No other way was found that is really different."
+    return f"{sentence_case('; '.join(said))}. {barred}".rstrip()
 
 
 def _bar(answer: RouteAnswer) -> str:

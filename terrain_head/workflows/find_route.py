@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -67,7 +67,7 @@ class RouteAsked:
     least_grade: float | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Mesh:
     """Square cells over the land round two places, rows from north to south.
 
@@ -116,7 +116,11 @@ class Mesh:
 
 
 def find_route(
-    opened: OpenedStudy, asked: RouteAsked, *, most: int = ROUTES, keep_off: BoolArray | None = None
+    opened: OpenedStudy,
+    asked: RouteAsked,
+    *,
+    most: int = ROUTES,
+    keep_off: Callable[[Mesh], BoolArray] | None = None,
 ) -> RouteAnswer:
     """Return the best route between two places of an opened study, and others.
 
@@ -129,7 +133,8 @@ def find_route(
     most
         How many routes are wanted.
     keep_off
-        Cells of the mesh where no pipe may go; None for none.
+        Says of each cell of a mesh whether no pipe may go there, shape (rows, columns); None for
+        everywhere allowed. A cell that a forbidden area only touches is to be barred too.
 
     Raises
     ------
@@ -146,7 +151,8 @@ def find_route(
     )
     mesh, grid = _read_mesh(site, points)
     heights = np.asarray(grid.sample(*mesh.middles()))
-    ground = cost_ground(heights, cell_m=mesh.cell_m, rates=rates, keep_off=keep_off)
+    barred = None if keep_off is None else keep_off(mesh)
+    ground = cost_ground(heights, cell_m=mesh.cell_m, rates=rates, keep_off=barred)
     ends = mesh.row_column(points)
     _refuse_barred(ground, ends, names=names, heights=heights)
     _refuse_uphill(heights, ends, names=names, asked=asked)
