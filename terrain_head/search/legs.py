@@ -189,18 +189,18 @@ def _fewest(corners: FloatArray, legs: FloatArray) -> Legs:
     count = len(corners)
     best = np.full(count, np.inf)
     best[0] = 0.0
-    totals, befores = [], []
+    totals, earlier = [], []
     for _ in range(count - 1):
         through = best[:, None] + legs
         before = np.argmin(through, axis=0)
         best = through[before, np.arange(count)]
         totals.append(float(best[-1]))
-        befores.append(before)
+        earlier.append(before)
         if len(totals) >= _MOST_LEGS and np.isfinite(min(totals)):
             break
     allowed = (1 + DEARER) * min(totals)
     number = next(n for n, total in enumerate(totals) if total <= allowed)
     at = [count - 1]
-    for before in befores[number::-1]:
+    for before in earlier[number::-1]:
         at.append(int(before[at[-1]]))
     return Legs(corners=corners[at[::-1]], cost=totals[number])
