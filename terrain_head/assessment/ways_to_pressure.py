@@ -128,9 +128,9 @@ def ways_to_pressure(solution: Solution, *, drawn: Drawn | None) -> tuple[WaysTo
     """
     found = []
     for outlet in solution.layout.outlets:
-        result = solution.outlets[outlet.name]
-        got_pa = middle_of(result.running_low_pa)
-        if outlet.needs_pa is None or got_pa is None:
+        result = solution.outlets.get(outlet.name)
+        got_pa = None if result is None else middle_of(result.running_low_pa)
+        if result is None or outlet.needs_pa is None or got_pa is None:
             continue
         short_pa = outlet.needs_pa.value - got_pa
         tank = next((t for t in solution.layout.tanks if t.name == result.fed_by), None)

@@ -37,6 +37,10 @@ class _LazyJobs(click.Group):
             formatter.write_dl(list(_JOBS.items()))
 
 
-@click.group(name="find", cls=_LazyJobs)
+@click.group(
+    name="find",
+    cls=_LazyJobs,
+    epilog="Example: terrain-head find route orchard/study.toml --from spring --to tank",
+)
 def command() -> None:
     """Find where things may go, on an elevation raster or among surveyed points."""
