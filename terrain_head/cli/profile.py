@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING, Literal
 
 import click
 
+from terrain_head.cli.lengths import length_of
+
 if TYPE_CHECKING:
     from terrain_head.base.units import UnitSystem
     from terrain_head.ground.grid import RasterError
@@ -101,7 +103,7 @@ def command(
         dem_unit=dem_unit,
         crs=crs,
         error=_error(dem_error, dem_kind, dem_range),
-        step_m=None if step is None else _length("--step", step),
+        step_m=None if step is None else length_of("--step", step),
         watch=_watched,
     )
     shown = UnitSystem(name=units)
@@ -183,28 +185,10 @@ def _error(stated: str | None, kind: str | None, reach: str | None) -> RasterErr
             Trouble(what=f"Known: {', '.join(RASTER_KINDS)}.", write='--dem-error "0.5 m"'),
         )
     return raster_error(
-        std_m=None if stated is None else _length("--dem-error", stated),
+        std_m=None if stated is None else length_of("--dem-error", stated),
         published=published,
-        range_m=None if reach is None else _length("--dem-range", reach),
+        range_m=None if reach is None else length_of("--dem-range", reach),
     )
-
-
-def _length(option: str, text: str) -> float:
-    """Return a length written behind an option [m]."""
-    from terrain_head.base.quantities import QuantityError, parse_quantity
-    from terrain_head.base.units import Dimension
-    from terrain_head.errors import Trouble, UsageError
-
-    try:
-        value = parse_quantity(text, Dimension.LENGTH).value
-    except QuantityError as error:
-        raise UsageError(
-            f"{option} can't be used as it stands.",
-            Trouble(what=error.trouble.what, write=f'{option} "{error.trouble.write}"'),
-        ) from None
-    if value <= 0:
-        raise UsageError(f"{option} must be more than 0.", Trouble(what=f'It is "{text}".'))
-    return value
 
 
 def _watched(blocks: Sequence[tuple[int, int]]) -> Iterator[tuple[int, int]]:
